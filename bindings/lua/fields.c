@@ -15,6 +15,7 @@ const oxl_field oxl_growth_fields[] = {
     OXL_FIELD(oxt_growth, Q_J_per_mol, OXL_NUMBER),
     OXL_FIELD(oxt_growth, shape, OXL_NUMBER),
     OXL_FIELD(oxt_growth, middle_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_growth, initial_nm, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 

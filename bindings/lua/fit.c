@@ -49,6 +49,8 @@ static const oxl_field fit_fields[] = {
     OXL_FIELD(oxt_fit_values, ln_shape_stderr, OXL_NUMBER),
     { "law_shape", OXL_NUMBER, offsetof(oxt_fit_values, growth.shape), NULL, NULL },
     { "law_middle_nm", OXL_NUMBER, offsetof(oxt_fit_values, growth.middle_nm), NULL, NULL },
+    { "initial_nm", OXL_NUMBER, offsetof(oxt_fit_values, growth.initial_nm), NULL, NULL },
+    OXL_FIELD(oxt_fit_values, initial_stderr_nm2, OXL_NUMBER),
     { NULL, OXL_NUMBER, 0, NULL, NULL },
 };
 
@@ -210,7 +212,7 @@ const oxl_class oxl_fit_class = {
 typedef struct {
     oxt_fit_options options;
     oxl_film *film;
-    int errors_in_variables, robust, prior, names, lifted, rounding, law, progress;
+    int errors_in_variables, robust, prior, names, lifted, rounding, law, with_initial, progress;
     int threads; /* of fit_each alone */
     bool best;   /* the law that the trials show */
 } fit_arguments;
@@ -240,6 +242,7 @@ typedef struct {
         { "law_shape", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.law_shape), 0 },          \
         { "ln_shape_sd", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.ln_shape_sd), 0 },      \
         { "law_middle_nm", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.law_middle_nm), 0 },  \
+        { "with_initial", OXL_NAMED_VALUE, offsetof(fit_arguments, with_initial), 0 },             \
         { "prior", OXL_NAMED_VALUE, offsetof(fit_arguments, prior), 0 },                           \
         { "film", OXL_NAMED_FILM, offsetof(fit_arguments, film), 0 },                              \
     {                                                                                              \
@@ -286,6 +289,7 @@ static void read_choices(lua_State *L, fit_arguments *given, oxt_prior *prior)
                                                            oxl_roundings);
     if (given->law)
         read_law(L, given);
+    given->options.with_initial = oxl_flag(L, 2, given->with_initial, "with_initial");
     if (given->prior) {
         oxl_read_prior(L, 2, given->prior, prior);
         given->options.prior = prior;

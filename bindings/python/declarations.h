@@ -107,6 +107,7 @@ double T_ref_K;
 double Q_J_per_mol;
 double shape;
 double middle_nm;
+double initial_nm;
 } oxt_growth;
 oxt_status oxt_rate(const oxt_growth *growth, double temperature_K, double *rate_nm2_per_s,
 oxt_error *error);
@@ -592,6 +593,7 @@ double time_exponent_stderr;
 double middle_nm;
 double day_sd;
 double ln_shape_stderr;
+double initial_stderr_nm2;
 } oxt_steel_values;
 typedef struct oxt_steel_change {
 size_t struct_size;
@@ -693,6 +695,7 @@ oxt_law law;
 double law_shape;
 double ln_shape_sd;
 double law_middle_nm;
+int with_initial;
 } oxt_fit_options;
 typedef struct oxt_fit_values {
 size_t struct_size;
@@ -730,6 +733,7 @@ double day_sd;
 double reader_offset;
 double reader_offset_stderr;
 double ln_shape_stderr;
+double initial_stderr_nm2;
 } oxt_fit_values;
 typedef struct oxt_fit_row {
 size_t struct_size;

@@ -86,12 +86,13 @@ typedef struct oxt_fit_options {
     double ln_shape_sd;           /* standard deviation of ln shape about this shape, 0 to 10, with which it is fitted;
                                      0: it is held */
     double law_middle_nm;         /* nm   film at which the law is scaled, 1 to 1000; 0: the middle one of the trials */
+    int with_initial;             /* 1: the film that every coupon had before its dip is fitted [7]; 0: bare steel */
 } oxt_fit_options;
 
 #define OXT_FIT_OPTIONS_INIT                                                                  \
     { sizeof(oxt_fit_options), NULL, NULL, 0.0, 0.0, -1.0, 0.02, 3.0, 0.95, 0.0, 0.0,         \
       OXT_ERRORS_EFFECTIVE_VARIANCE, OXT_ROBUST_NONE, NULL, OXT_NAMES_AS_BANDS, NULL, NULL,       \
-      OXT_LIFTED_NOT_STATED, OXT_ROUNDING_NEAREST, 0.0, OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0 }
+      OXT_LIFTED_NOT_STATED, OXT_ROUNDING_NEAREST, 0.0, OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0, 0 }
 
 /** The numbers of a fit. */
 typedef struct oxt_fit_values {
@@ -148,12 +149,14 @@ typedef struct oxt_fit_values {
     double reader_offset_stderr;  /* its standard error; reader_sd where it was not fitted */
     double ln_shape_stderr;       /* standard error of ln of the shape in `growth`; 0 where it was held, or the law is
                                      parabolic */
+    double initial_stderr_nm2;    /* nm^2   standard error of the exposure that the film before every dip stands for
+                                     (growth.initial_nm); 0 where it was not fitted */
 } oxt_fit_values;
 
 #define OXT_FIT_VALUES_INIT                                                                   \
     { sizeof(oxt_fit_values), OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
       0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, \
-      0.0, 0.0, 0.0 }
+      0.0, 0.0, 0.0, 0.0 }
 
 /** One trial as the fit read it. */
 typedef struct oxt_fit_row {
@@ -197,7 +200,7 @@ OXT_BEGIN_DECLS
  * Given:
  *   trials    the log (notes 1 and 2); like the film not read any more once `progress` is called
  *   film      the film that colours are read with
- *   options   NULL for the usual ones (notes 3 to 6)
+ *   options   NULL for the usual ones (notes 3 to 7)
  * Returned:
  *   fit       free it with oxt_fit_free
  * Status:
@@ -225,6 +228,10 @@ OXT_BEGIN_DECLS
  *   scatter is then half of that of ln time. The shape is fitted by its likelihood with the constants, and its error goes
  *   into theirs; it takes coupons of at least three films whose times differ apart from their baths, and 6 rows. Such a
  *   fit has no time_exponent, and no reader_sd.
+ *   7. x0 in G(x) = G(x0) + E, found as G(x0), from 0 to nine tenths of that of the thinnest film, by its likelihood with
+ *   the constants, whose rate is again that of the middle film. It takes 6 rows whose films differ by a factor of 1.5,
+ *   and a shape that is held: a film before and another law bend the growth of thin films alike. What grows beyond it
+ *   has the scatter. Cards, and whatever is predicted from them, have it as the film of every part.
  */
 OXT_API oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error);

@@ -10,6 +10,9 @@
  * middle one, grows as by the parabolic law. So exposures stay in nm^2 and k in nm^2/s under every law, and k is
  * that of the middle film.
  *
+ * A film x0 that every part has before a dip, as a finish may leave one, counts as bare steel: G(x) - G(x0) is in the
+ * place of G(x), scaled so that the middle film keeps its time.
+ *
  *   law                G(x) before it is scaled   shape
  *   parabolic          x^2                        -
  *   power              x^n                        n, 1 to 12
@@ -52,9 +55,11 @@ typedef struct oxt_growth {
     double Q_J_per_mol;       /* J/mol    activation energy, 0 or OXT_Q_LOW_J_PER_MOL to OXT_Q_HIGH_J_PER_MOL */
     double shape;             /* n, A in nm or L in nm; not used by the parabolic law; 0 */
     double middle_nm;         /* nm       film that grows as by the parabolic law, 1 to 1000; not used by it; 0 */
+    double initial_nm;        /* nm       film that every part has before a dip, 0 or below middle_nm, which the parabolic
+                                          law then needs too; 0 */
 } oxt_growth;
 
-#define OXT_GROWTH_INIT { sizeof(oxt_growth), OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0, 0.0, 0.0 }
+#define OXT_GROWTH_INIT { sizeof(oxt_growth), OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
 
 OXT_BEGIN_DECLS
 

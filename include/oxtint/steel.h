@@ -62,11 +62,13 @@ typedef struct oxt_steel_values {
                                 day has beside its scatter; 0: not known (oxt_steel_new takes it) */
     double ln_shape_stderr;  /* standard error of ln of the law's shape, >= 0; 0: given, or none (oxt_steel_new takes
                                 it) */
+    double initial_stderr_nm2; /* nm^2   standard error of the exposure that the film before every dip stands for
+                                (oxt_growth.initial_nm), >= 0; 0: known, or none (oxt_steel_new takes it) */
 } oxt_steel_values;
 
 #define OXT_STEEL_VALUES_INIT                                                                  \
     { sizeof(oxt_steel_values), "", "", OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0, "", "", OXT_BASIS_COUPONS, OXT_SHAPE_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
+      0.0, 0, "", "", OXT_BASIS_COUPONS, OXT_SHAPE_PLATE, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }
 
 /** One thing that was done to a card after it was made. */
 typedef struct oxt_steel_change {

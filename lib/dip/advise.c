@@ -25,6 +25,9 @@ static const double MISTAKEN = 0.05;
 /* As in the fit: a film known better than this would not count for more. */
 static const double LEAST_SIGMA = 1e-3;
 
+/* Bands below the film that every part has before a dip end where next to nothing has grown. */
+static const double LEAST_GROWN_NM = 1.0;
+
 static const double CONFIDENCE = 0.95;
 
 /* ln k_ref, q = Q/(R T_ref), and m of x growing as time^m, which only telling laws apart asks for. */
@@ -601,6 +604,8 @@ oxt_status oxt_advise_run(oxt_advise **advice, const oxt_steel *steel, const oxt
     oxt_status status = oxt_steel_get(steel, &in.steel, error);
     for (int i = 0; i <= OXT_TINT_COUNT && !status; i++)
         in.edges[i] = oxt_i_equal_nm(&in.steel.growth, oxt_i_film_edges(film)[i]);
+    for (int i = 1; i <= OXT_TINT_COUNT && in.steel.growth.initial_nm > 0.0; i++)
+        in.edges[i] = fmax(in.edges[i], LEAST_GROWN_NM);
     if (!status && options)
         status = OXT_I_STRUCT_IN(oxt_advise_options, &in.options, options, "options", error);
     if (!status)

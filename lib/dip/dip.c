@@ -38,21 +38,35 @@ double oxt_i_dip_by_shape(const oxt_growth *growth, double film_nm, double initi
     if (growth->law == OXT_LAW_PARABOLIC || !(film_nm2 > initial_nm2))
         return 0.0;
     double moved_nm2 = film_nm2 * oxt_i_by_shape_of(growth, film_nm);
-    if (initial_nm > 0.0)
+    if (initial_nm2 > 0.0)
         moved_nm2 -= initial_nm2 * oxt_i_by_shape_of(growth, initial_nm);
     return moved_nm2 / (film_nm2 - initial_nm2);
 }
 
-/* Variance by the error of the fit, that of the law's shape among it. */
+double oxt_i_dip_by_initial(const oxt_steel_values *steel, double film_nm, double initial_nm)
+{
+    const oxt_growth *growth = &steel->growth;
+    double film_nm2 = oxt_i_exposure_of(growth, film_nm);
+    double initial_nm2 = oxt_i_exposure_of(growth, initial_nm);
+    if (steel->initial_stderr_nm2 == 0.0 || !(film_nm2 > initial_nm2))
+        return 0.0;
+    double moved_nm2 = film_nm2 * oxt_i_by_initial_of(growth, film_nm);
+    if (initial_nm2 > 0.0) /* it is known, and not the film before */
+        moved_nm2 -= initial_nm2 * oxt_i_by_initial_of(growth, initial_nm);
+    return moved_nm2 / (film_nm2 - initial_nm2) * steel->initial_stderr_nm2;
+}
+
+/* Variance by the error of the fit, those of the law's shape and of a film before among it. */
 static double mean_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by)
 {
     const oxt_steel_values *steel = &of->steel;
     double in_shape = oxt_i_dip_by_shape(&steel->growth, of->target.aim_nm, of->initial_nm) *
                       steel->ln_shape_stderr;
+    double in_initial = oxt_i_dip_by_initial(steel, of->target.aim_nm, of->initial_nm);
     return fmax(steel->variance_ln_k + 2.0 * by->per_Q * steel->covariance_J_per_mol +
                     by->per_Q * by->per_Q * steel->variance_Q_J2_per_mol2,
                 0.0) +
-           in_shape * in_shape;
+           in_shape * in_shape + in_initial * in_initial;
 }
 
 /* Other eyes see all colours of a dip begin and end earlier or later by one share of ln x, whatever the scatter. */
@@ -348,7 +362,7 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_
     dip->bath_K = of->part.bath_K - of->bath.thermometer_offset_K;
     dip->target = of->target;
     dip->confidence = of->options.confidence;
-    dip->initial_nm = dip->quench_nm = of->initial_nm;
+    dip->initial_nm = dip->quench_nm = fmax(of->initial_nm, of->steel.growth.initial_nm);
     fill_path(of, dip);
     oxt_status status = fill_window(of, dip, error);
     if (of->needed_s == 0.0)

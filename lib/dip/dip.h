@@ -77,6 +77,8 @@ oxt_i_dip_law oxt_i_dip_rival_of(const oxt_i_dip_plan *of);
 /* d ln of the exposure that a film takes on one that is there/d ln of the law's shape; and the exposure that an error of
  * the film already there comes to. */
 double oxt_i_dip_by_shape(const oxt_growth *growth, double film_nm, double initial_nm);
+/* The same by the film that every part has before, times its standard error. */
+double oxt_i_dip_by_initial(const oxt_steel_values *steel, double film_nm, double initial_nm);
 double oxt_i_dip_initial_nm2(const oxt_growth *growth, double initial_nm, double stderr_nm);
 double oxt_i_dip_next_dof(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by);
 /* The time for the aim, and the chance of the target then: what a search over baths needs. */

@@ -109,6 +109,13 @@ static oxt_status take_initial(oxt_i_dip_plan *made, oxt_error *error)
 {
     oxt_target there = OXT_TARGET_INIT;
     made->initial_nm = made->initial_stderr_nm = 0.0;
+    if (!made->options.initial && made->steel.growth.initial_nm >= made->target.high_nm)
+        return oxt_i_fail(
+            error, OXT_EUNREACHABLE, "target", made->target.high_nm, made->steel.growth.initial_nm,
+            NAN,
+            "parts of this steel have a film of %.1f nm before the dip, past %s (up to "
+            "%.1f nm)",
+            made->steel.growth.initial_nm, made->target.text, made->target.high_nm);
     if (!made->options.initial)
         return OXT_OK;
     oxt_status status = oxt_i_target_in(&there, made->options.initial, error);

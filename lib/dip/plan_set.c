@@ -26,7 +26,8 @@ typedef struct {
     double scatter, day_sd, initial_deviation; /* of the logarithm of what grows */
     double root_k, slope_kQ, root_Q;           /* root of the covariance of ln k and Q */
     double ln_shape_stderr, by_shape;          /* of the law */
-    double dof, bath_low_K;                    /* of the card */
+    double by_initial;      /* of ln of what grows, for one standard error of the film before */
+    double dof, bath_low_K; /* of the card */
     oxt_i_thermal_path_slopes moves;
 } member;
 
@@ -149,6 +150,7 @@ static oxt_status take_part(member *made, const oxt_plan_part *given, double bat
     made->grown_nm2 = fmax(oxt_i_exposure_of(&made->growth, aim_nm) - made->initial_nm2, 0.0);
     made->ln_shape_stderr = plan.steel.ln_shape_stderr;
     made->by_shape = oxt_i_dip_by_shape(&made->growth, aim_nm, plan.initial_nm);
+    made->by_initial = oxt_i_dip_by_initial(&plan.steel, aim_nm, plan.initial_nm);
     if (plan.given_s > plan.needed_s) /* the lift alone grows more than the aim */
         made->grown_nm2 *= plan.given_s / plan.needed_s;
     made->low_nm = plan.target.low_nm;
@@ -311,8 +313,8 @@ static oxt_status take_parts(oxt_plan *set, const oxt_plan_part *const *parts, d
 /* What all parts of one steel share in one draw. */
 typedef struct {
     double ln_k, Q;
-    double stretch; /* makes the normal deviates of this steel those of Student */
-    double ln_shape;
+    double stretch;           /* makes the normal deviates of this steel those of Student */
+    double ln_shape, initial; /* the last in its standard errors */
 } fit_error;
 
 static oxt_status find_largest_difference(const double (*lab)[3], size_t count, work *of,
@@ -333,8 +335,9 @@ static fit_error draw_fit(gsl_rng *random, const member *of)
     double first = gsl_ran_ugaussian(random), second = gsl_ran_ugaussian(random);
     double stretch = sqrt(of->dof / gsl_ran_chisq(random, of->dof));
     double shape = of->ln_shape_stderr > 0.0 ? gsl_ran_ugaussian(random) : 0.0;
+    double initial = of->by_initial != 0.0 ? gsl_ran_ugaussian(random) : 0.0;
     return (fit_error){ of->root_k * first, of->slope_kQ * first + of->root_Q * second, stretch,
-                        of->ln_shape_stderr * shape };
+                        of->ln_shape_stderr * shape, initial };
 }
 
 /* What all parts of a set share in one draw; the day in its deviations. */
@@ -347,7 +350,8 @@ static double draw_film(gsl_rng *random, const member *of, const fit_error *fit,
                         const shared_by_all *all, const oxt_plan_options *options)
 {
     double shared = fit->ln_k + of->moves.per_Q * fit->Q + of->moves.per_K * all->bath_K +
-                    of->day_sd * all->day - of->by_shape * fit->ln_shape;
+                    of->day_sd * all->day - of->by_shape * fit->ln_shape -
+                    of->by_initial * fit->initial;
     double own = of->scatter * gsl_ran_ugaussian(random) +
                  of->moves.per_s * options->time_wander_s * gsl_ran_ugaussian(random) +
                  of->initial_deviation * gsl_ran_ugaussian(random);

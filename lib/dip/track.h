@@ -24,7 +24,7 @@ typedef struct {
 /* What is uncertain about a dip (track_chance.c). */
 typedef struct {
     double variance_ln_k, covariance_J_per_mol, variance_Q_J2_per_mol2, scatter, dof, scatter_dof;
-    double ln_shape_stderr;
+    double ln_shape_stderr, initial_stderr_nm2;
     double per_Q;      /* slope of ln exposure that a coupon holds; NaN: that of the dip as it is */
     double confidence; /* of the limits */
     double time_wander_s, thermometer_sd_K;

@@ -24,6 +24,7 @@ oxt_status oxt_i_track_take_doubt(oxt_i_track_doubt *made, const oxt_steel_value
     made->scatter = hypot(steel->scatter, steel->day_sd);
     made->dof = steel->dof;
     made->ln_shape_stderr = steel->ln_shape_stderr;
+    made->initial_stderr_nm2 = steel->initial_stderr_nm2;
     made->scatter_dof = steel->scatter_dof > 0.0 ? steel->scatter_dof : steel->dof;
     /* Where the coupons are known, the constants hold for their thermal path as they stand. */
     made->per_Q = options->coupon
@@ -63,6 +64,8 @@ static variances variances_of(const oxt_track *tracker, const lift *of)
 {
     const oxt_i_track_doubt *doubt = &tracker->doubt;
     const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
+    const oxt_steel_values steel = { .growth = tracker->growth,
+                                     .initial_stderr_nm2 = doubt->initial_stderr_nm2 };
     double per_Q = isnan(doubt->per_Q) ? -of->inverse_nm2_per_K / (R * of->exposure_nm2)
                                        : doubt->per_Q;
     double T = of->temperature_K;
@@ -76,7 +79,8 @@ static variances variances_of(const oxt_track *tracker, const lift *of)
     double in_shape = oxt_i_dip_by_shape(&tracker->growth, tracker->target.aim_nm,
                                          tracker->initial_nm) *
                       doubt->ln_shape_stderr;
-    fit = fmax(fit, 0.0) + in_shape * in_shape;
+    double in_initial = oxt_i_dip_by_initial(&steel, tracker->target.aim_nm, tracker->initial_nm);
+    fit = fmax(fit, 0.0) + in_shape * in_shape + in_initial * in_initial;
     return (variances){ fit, scatter * scatter + in_time * in_time + in_bath * in_bath };
 }
 

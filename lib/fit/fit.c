@@ -151,6 +151,8 @@ static void fill_values(oxt_fit *fit, oxt_i_fit_solution *solution, const oxt_fi
     values->growth.law = fit->set.law.law;
     values->growth.shape = fit->set.law.shape;
     values->growth.middle_nm = fit->set.law.middle_nm;
+    values->growth.initial_nm = fit->set.law.initial_nm;
+    values->initial_stderr_nm2 = options->with_initial ? sqrt(solution->extra_variance) : 0.0;
     values->ln_shape_stderr = oxt_i_fit_has_shape(options) ? sqrt(solution->extra_variance) : 0.0;
     values->row_count = fit->set.row_count;
     values->used_count = solution->model.n;
@@ -232,6 +234,8 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
         status = oxt_i_fit_solve(&solution, options, error);
     if (!status && oxt_i_fit_has_shape(options))
         status = oxt_i_fit_find_shape(&solution, options, error);
+    if (!status && options->with_initial)
+        status = oxt_i_fit_find_initial(&solution, options, error);
     if (!status && oxt_i_fit_has_reader(&solution.model, options))
         status = oxt_i_fit_find_reader(&solution, options, error);
     if (!status && solution.reader_sd > 0.0 &&
@@ -375,6 +379,7 @@ oxt_status oxt_fit_steel(const oxt_fit *fit, oxt_steel **steel, oxt_error *error
     values.time_exponent_stderr = fit->values.time_exponent_stderr;
     values.middle_nm = fit->values.middle_nm;
     values.ln_shape_stderr = fit->values.ln_shape_stderr;
+    values.initial_stderr_nm2 = fit->values.initial_stderr_nm2;
     oxt_i_fit_reach(&fit->set, &values);
     oxt_i_copy_text(values.description, sizeof values.description, fit->description);
     oxt_i_snprintf(values.origin, sizeof values.origin, "fit of %zu trial%s by oxtint %s%s",

@@ -420,11 +420,15 @@ oxt_status oxt_i_fit_seek_shape(oxt_i_fit_solution *solution, const oxt_fit_opti
 /* The same as the first where it is known and the solution stands there. */
 oxt_status oxt_i_fit_know_shape(oxt_i_fit_solution *solution, const oxt_fit_options *options,
                                 oxt_error *error);
+/* The film before every dip, likewise (fit_initial.c). */
+oxt_status oxt_i_fit_find_initial(oxt_i_fit_solution *solution, const oxt_fit_options *options,
+                                  oxt_error *error);
+/* The scatter was found beside one parameter more than is counted: one degree of freedom less is behind it. */
+void oxt_i_fit_count_extra(oxt_i_fit_solution *solution);
 /* The film of a logarithm of the rows. */
 static inline double oxt_i_fit_film_nm(const oxt_i_trial_set *set, double ln_x)
 {
-    return set->law.law == OXT_LAW_PARABOLIC ? exp(ln_x)
-                                             : oxt_i_film_of(&set->law, exp(2.0 * ln_x));
+    return oxt_i_grows_plainly(&set->law) ? exp(ln_x) : oxt_i_film_of(&set->law, exp(2.0 * ln_x));
 }
 
 /* ---- who read the names (fit_reader.c) ---- */

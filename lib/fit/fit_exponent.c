@@ -172,7 +172,7 @@ void oxt_i_fit_find_exponent(const oxt_i_fit_solution *solution, oxt_fit_values 
                  0.0,      0.0,
                  0.0,      { 0.0 } };
     double step[MOST] = { 0.0 };
-    if (model->n < FEWEST || model->set_count > 1 || set->law.law != OXT_LAW_PARABOLIC)
+    if (model->n < FEWEST || model->set_count > 1 || !oxt_i_grows_plainly(&set->law))
         return;
     begin(&of);
     double left = (double)(of.count - of.p);

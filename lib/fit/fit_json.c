@@ -8,6 +8,7 @@ static const oxt_i_json_field growth_fields[] = {
     OXT_I_JSON_FIELD(oxt_growth, Q_J_per_mol, NUMBER),
     OXT_I_JSON_FIELD(oxt_growth, shape, NUMBER),
     OXT_I_JSON_FIELD(oxt_growth, middle_nm, NUMBER),
+    OXT_I_JSON_FIELD(oxt_growth, initial_nm, NUMBER),
     OXT_I_JSON_END,
 };
 
@@ -40,6 +41,7 @@ static const oxt_i_json_field fit_fields[] = {
     OXT_I_JSON_FIELD(oxt_fit_values, reader_offset, NUMBER),
     OXT_I_JSON_FIELD(oxt_fit_values, reader_offset_stderr, NUMBER),
     OXT_I_JSON_FIELD(oxt_fit_values, ln_shape_stderr, NUMBER),
+    OXT_I_JSON_FIELD(oxt_fit_values, initial_stderr_nm2, NUMBER),
     OXT_I_JSON_FIELD(oxt_fit_values, time_exponent, NUMBER),
     OXT_I_JSON_FIELD(oxt_fit_values, time_exponent_stderr, NUMBER),
     OXT_I_JSON_FIELD(oxt_fit_values, middle_nm, NUMBER),

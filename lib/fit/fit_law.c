@@ -12,7 +12,7 @@ bool oxt_i_fit_has_shape(const oxt_fit_options *options)
 
 oxt_status oxt_i_fit_check_law(const oxt_fit_options *options, oxt_error *error)
 {
-    oxt_growth law = { sizeof law, options->law, 1.0, 1.0, 0.0, options->law_shape, 1.0 };
+    oxt_growth law = { sizeof law, options->law, 1.0, 1.0, 0.0, options->law_shape, 1.0, 0.0 };
     bool given = options->law_shape != 0.0;
     if (options->law_middle_nm != 0.0)
         law.middle_nm = options->law_middle_nm;
@@ -20,11 +20,20 @@ oxt_status oxt_i_fit_check_law(const oxt_fit_options *options, oxt_error *error)
         return oxt_i_fail_text(error, OXT_EARG, "ln_shape_sd",
                                "ln_shape_sd is %g, expected the shape that it is about",
                                options->ln_shape_sd);
-    if (options->law != OXT_LAW_PARABOLIC && options->reader_sd > 0.0)
+    if ((options->law != OXT_LAW_PARABOLIC || options->with_initial) && options->reader_sd > 0.0)
         return oxt_i_fail_text(
             error, OXT_EARG, "reader_sd",
-            "reader_sd is %g, expected 0 with another law than the parabolic one",
+            "reader_sd is %g, expected 0 with another law than the parabolic one, "
+            "or a film before the dips",
             options->reader_sd);
+    if (options->with_initial != 0 && options->with_initial != 1)
+        return oxt_i_fail(error, OXT_EARG, "with_initial", options->with_initial, 0.0, 1.0,
+                          "with_initial is %d, expected 0 or 1", options->with_initial);
+    if (options->with_initial && oxt_i_fit_has_shape(options))
+        return oxt_i_fail_text(
+            error, OXT_EARG, "with_initial",
+            "a film before the dips and the shape of a law bend the growth of thin "
+            "films alike: expected law_shape as well, held");
     if (!given)
         law.shape = 1.0; /* a shape that every law may have */
     return oxt_i_check_growth(&law, error);
@@ -98,16 +107,16 @@ oxt_status oxt_i_fit_take_law(oxt_i_trial_set *const *sets, size_t count,
     double low, high;
     for (size_t g = 0; g < count; g++)
         sets[g]->law = law;
-    if (options->law == OXT_LAW_PARABOLIC)
+    if (options->law == OXT_LAW_PARABOLIC && !options->with_initial)
         return OXT_OK;
     for (size_t g = 0; g < count; g++)
         keep_films(sets[g]);
-    law = (oxt_growth){ sizeof law,         options->law,          1.0, 1.0, 0.0,
-                        options->law_shape, options->law_middle_nm };
+    law = (oxt_growth){ sizeof law,         options->law,           1.0, 1.0, 0.0,
+                        options->law_shape, options->law_middle_nm, 0.0 };
     if (law.middle_nm == 0.0)
         law.middle_nm = middle_of(sets, count);
     oxt_i_fit_shape_range(&law, &low, &high);
-    if (law.shape == 0.0)
+    if (law.shape == 0.0 && law.law != OXT_LAW_PARABOLIC)
         law.shape = law.law == OXT_LAW_POWER ? 2.0 : exp(0.5 * (low + high));
     oxt_status status = oxt_i_check_growth(&law, error);
     for (size_t g = 0; g < count && !status; g++) {
@@ -121,7 +130,7 @@ oxt_status oxt_i_fit_take_law(oxt_i_trial_set *const *sets, size_t count,
 double oxt_i_fit_logs_of_law(const oxt_i_fit_solution *solution)
 {
     double sum = 0.0;
-    bool bent = solution->law && solution->law->law != OXT_LAW_PARABOLIC;
+    bool bent = solution->law && !oxt_i_grows_plainly(solution->law);
     for (size_t i = 0; i < solution->model.n && bent; i++) {
         const oxt_i_fit_row *row = solution->model.rows[i];
         if (!(solution->by_band && row->is_band))

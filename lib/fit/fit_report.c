@@ -26,11 +26,30 @@ void oxt_i_text_add_law(oxt_i_text *text, const oxt_growth *growth, double ln_sh
     oxt_i_text_add(text, "; k_ref is that of the middle film, %.3g nm\n", growth->middle_nm);
 }
 
+/* "film before the dips: 14.2 nm (95 %: 0 to 20.1)": limits of its exposure, which a film has that is not less than
+ * nothing. */
+static void add_initial(oxt_i_text *text, const oxt_fit_values *values)
+{
+    oxt_growth plain = values->growth;
+    double off = oxt_i_t_quantile(values->confidence, values->dof) * values->initial_stderr_nm2;
+    if (values->initial_stderr_nm2 == 0.0)
+        return;
+    plain.initial_nm = 0.0;
+    double nm2 = oxt_i_exposure_of(&plain, values->growth.initial_nm);
+    oxt_i_text_add(text, "  film before the dips: %.3g nm (%g %%: %.3g to %.3g)",
+                   values->growth.initial_nm, 100.0 * values->confidence,
+                   oxt_i_film_of(&plain, fmax(nm2 - off, 0.0)), oxt_i_film_of(&plain, nm2 + off));
+    if (values->growth.law == OXT_LAW_PARABOLIC)
+        oxt_i_text_add(text, "; k_ref is that of the middle film, %.3g nm",
+                       values->growth.middle_nm);
+    oxt_i_text_add(text, "\n");
+}
+
 void oxt_i_text_add_scatter(oxt_i_text *text, const oxt_growth *growth, const char *between,
                             double sd)
 {
     double in_film = 1.0;
-    if (growth->law != OXT_LAW_PARABOLIC)
+    if (!oxt_i_grows_plainly(growth))
         in_film = 2.0 / oxt_i_exponent_of(growth, growth->middle_nm);
     oxt_i_text_add(text, "  scatter from %s: %.1f %% in thickness, %.1f %% in time", between,
                    100.0 * in_film * sd, 200.0 * sd);
@@ -59,6 +78,7 @@ static void add_answer(oxt_i_text *text, const oxt_fit *fit, oxt_temperature_uni
                        values->Q_stderr_J_per_mol / 1e3, 100.0 * values->confidence, Q_decimals,
                        values->Q_low_J_per_mol / 1e3, Q_decimals, values->Q_high_J_per_mol / 1e3);
     oxt_i_text_add_law(text, growth, values->ln_shape_stderr, values->confidence, values->dof);
+    add_initial(text, values);
     oxt_i_text_add_scatter(text, growth, "dip to dip", values->scatter);
     oxt_i_text_add(text, "\n");
     if (values->day_count > 1) {

@@ -340,7 +340,7 @@ oxt_status oxt_i_fit_read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
 {
     size_t steel;
     bool exact = options->bath_sd_K == 0.0 && options->time_sd_s == 0.0 &&
-                 options->law == OXT_LAW_PARABOLIC;
+                 options->law == OXT_LAW_PARABOLIC && !options->with_initial;
     oxt_status status = choose_steel(set, trials, options, &steel, error);
     if (!status)
         status = choose_finish(set, warnings, trials, steel, options, error);

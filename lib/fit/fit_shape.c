@@ -39,11 +39,8 @@ static oxt_status check_enough(const oxt_i_fit_solution *solution, const oxt_fit
                       solution->model.n, fewest);
 }
 
-/* The scatter was found at the best shape: one degree of freedom less is behind it. */
-static void count_shape(oxt_i_fit_solution *solution, const oxt_fit_options *options)
+void oxt_i_fit_count_extra(oxt_i_fit_solution *solution)
 {
-    if (options->ln_shape_sd > 0.0 || options->scatter >= 0.0)
-        return;
     double left = fmax(oxt_i_fit_counted_dof(solution), 2.0), more = left / (left - 1.0);
     solution->scatter *= sqrt(more);
     solution->mean_variance *= more;
@@ -55,6 +52,12 @@ static void count_shape(oxt_i_fit_solution *solution, const oxt_fit_options *opt
         at->covariance *= more;
         at->variance_q *= more;
     }
+}
+
+static void count_shape(oxt_i_fit_solution *solution, const oxt_fit_options *options)
+{
+    if (options->ln_shape_sd == 0.0 && options->scatter < 0.0)
+        oxt_i_fit_count_extra(solution);
 }
 
 /* From the shape that the prior is about, or the first one. */

@@ -442,8 +442,13 @@ static oxt_status check_options(const oxt_laws_options *options, oxt_error *erro
 /* The rows of another law are not films. */
 static oxt_status check_parabolic(const oxt_fit *fit, oxt_error *error)
 {
-    if (fit->set.law.law == OXT_LAW_PARABOLIC)
+    if (oxt_i_grows_plainly(&fit->set.law) && !fit->options.with_initial)
         return OXT_OK;
+    if (fit->options.with_initial)
+        return oxt_i_fail_text(
+            error, OXT_EARG, "fit",
+            "the fit has a film before the dips, expected one of bare steel: laws are "
+            "compared on its rows, with_initial if asked for");
     return oxt_i_fail_text(error, OXT_EARG, "fit",
                            "the fit is by the %s law, expected one by the parabolic law: laws are "
                            "compared on its rows",
@@ -518,8 +523,13 @@ static oxt_status fit_again(oxt_fit **fit, const oxt_trials *trials, const oxt_f
 
 oxt_status oxt_i_laws_check_choice(const oxt_fit_options *options, oxt_error *error)
 {
-    if (options->law == OXT_LAW_PARABOLIC && options->law_shape == 0.0)
+    if (options->law == OXT_LAW_PARABOLIC && options->law_shape == 0.0 && !options->with_initial)
         return OXT_OK;
+    if (options->with_initial)
+        return oxt_i_fail_text(
+            error, OXT_EARG, "with_initial",
+            "with_initial is 1, expected 0 where the trials choose the law: a film "
+            "before the dips bends growth as another law does");
     return oxt_i_fail_text(error, OXT_EARG, "law",
                            "a law or a shape is given, expected neither: the trials choose");
 }

@@ -15,12 +15,20 @@ static oxt_status check_law(const oxt_growth *growth, oxt_error *error)
         double low, high;
     } shapes[OXT_LAW_COUNT] = { { 0.0, 0.0 }, { 1.0, 12.0 }, { 0.0, 1e6 }, { 0.1, 1e6 } };
     oxt_status status = oxt_i_check_choice("law", (int)growth->law, OXT_LAW_COUNT - 1, error);
-    if (status || growth->law == OXT_LAW_PARABOLIC)
+    if (!status)
+        status = oxt_i_check(error, "initial_nm", growth->initial_nm, 0.0, HUGE_VAL, OXT_I_CLOSED);
+    if (status || oxt_i_grows_plainly(growth))
         return status;
-    status = oxt_i_check(error, "shape", growth->shape, shapes[growth->law].low,
-                         shapes[growth->law].high, OXT_I_CLOSED);
-    return status ? status
-                  : oxt_i_check(error, "middle_nm", growth->middle_nm, 1.0, 1000.0, OXT_I_CLOSED);
+    if (growth->law != OXT_LAW_PARABOLIC)
+        status = oxt_i_check(error, "shape", growth->shape, shapes[growth->law].low,
+                             shapes[growth->law].high, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_check(error, "middle_nm", growth->middle_nm, 1.0, 1000.0, OXT_I_CLOSED);
+    if (status || growth->initial_nm < growth->middle_nm)
+        return status;
+    return oxt_i_fail(error, OXT_EDOMAIN, "initial_nm", growth->initial_nm, 0.0, growth->middle_nm,
+                      "initial_nm is %g, expected a film thinner than the middle one, %g nm",
+                      growth->initial_nm, growth->middle_nm);
 }
 
 oxt_status oxt_i_check_growth(const oxt_growth *growth, oxt_error *error)
@@ -172,7 +180,7 @@ static oxt_status many(const pair_call *call, const oxt_growth *growth, size_t n
     const column *bath = &columns[call->bath];
     const oxt_i_arrhenius by = arrhenius_of(growth);
     double rate_at = NAN, blocks[3][BLOCK];
-    bool vector = growth->law == OXT_LAW_PARABOLIC;
+    bool vector = oxt_i_grows_plainly(growth);
     bool one_bath = vector && bath->stride == 0 &&
                     !rate_checked(growth, bath->for_all, &rate_at, NULL);
     for (size_t start = 0; start < n; start += BLOCK) {
@@ -225,7 +233,7 @@ oxt_status oxt_thickness_of_exposure(const oxt_growth *growth, double initial_nm
         status = oxt_i_check(error, "exposure_nm2", exposure_nm2, 0.0, HUGE_VAL, OXT_I_CLOSED);
     if (status)
         return status;
-    double film_nm = growth->law == OXT_LAW_PARABOLIC
+    double film_nm = oxt_i_grows_plainly(growth)
                          ? hypot(initial_nm, sqrt(exposure_nm2))
                          : oxt_i_film_of(growth,
                                          oxt_i_exposure_of(growth, initial_nm) + exposure_nm2);

@@ -96,18 +96,59 @@ static double ln_scale(const oxt_growth *growth, const oxt_i_law *law)
     return 2.0 * ln_middle - oxt_i_law_ln_G(law, ln_middle);
 }
 
-double oxt_i_ln_exposure_of(const oxt_growth *growth, double film_nm)
+/* ln of G as it is scaled, and back. */
+static double ln_scaled(const oxt_growth *growth, double film_nm)
 {
     const oxt_i_law law = law_of(growth);
     double ln_G = oxt_i_law_ln_G(&law, log(film_nm));
     return law.kind == OXT_LAW_PARABOLIC ? ln_G : ln_G + ln_scale(growth, &law);
 }
 
+static double film_of_scaled(const oxt_growth *growth, double scaled_nm2)
+{
+    const oxt_i_law law = law_of(growth);
+    if (law.kind == OXT_LAW_PARABOLIC || scaled_nm2 == 0.0)
+        return sqrt(scaled_nm2);
+    return exp(oxt_i_law_ln_x(&law, log(scaled_nm2) - ln_scale(growth, &law)));
+}
+
+/* G of the film before, and what the growth beyond it is multiplied by so that the middle film keeps its time. */
+typedef struct {
+    double nm2, times;
+} before;
+
+static before before_of(const oxt_growth *growth)
+{
+    if (growth->initial_nm == 0.0)
+        return (before){ 0.0, 1.0 };
+    double nm2 = copysign(exp(ln_scaled(growth, fabs(growth->initial_nm))), growth->initial_nm);
+    double middle_nm2 = growth->middle_nm * growth->middle_nm;
+    return (before){ nm2, middle_nm2 / (middle_nm2 - nm2) };
+}
+
+bool oxt_i_grows_plainly(const oxt_growth *growth)
+{
+    return growth->law == OXT_LAW_PARABOLIC && growth->initial_nm == 0.0;
+}
+
+double oxt_i_ln_exposure_of(const oxt_growth *growth, double film_nm)
+{
+    double ln_G = ln_scaled(growth, film_nm);
+    if (growth->initial_nm == 0.0)
+        return ln_G;
+    const before there = before_of(growth);
+    double share = there.nm2 * exp(-ln_G);
+    return share < 1.0 ? ln_G + log1p(-share) + log(there.times) : -HUGE_VAL;
+}
+
 double oxt_i_exposure_of(const oxt_growth *growth, double film_nm)
 {
-    if (growth->law == OXT_LAW_PARABOLIC || film_nm == 0.0)
+    if (oxt_i_grows_plainly(growth) || film_nm == 0.0)
         return film_nm * film_nm;
-    return exp(oxt_i_ln_exposure_of(growth, film_nm));
+    if (growth->initial_nm == 0.0)
+        return exp(ln_scaled(growth, film_nm));
+    const before there = before_of(growth);
+    return there.times * fmax(exp(ln_scaled(growth, film_nm)) - there.nm2, 0.0);
 }
 
 double oxt_i_equal_nm(const oxt_growth *growth, double film_nm)
@@ -117,21 +158,49 @@ double oxt_i_equal_nm(const oxt_growth *growth, double film_nm)
 
 double oxt_i_film_of(const oxt_growth *growth, double exposure_nm2)
 {
-    const oxt_i_law law = law_of(growth);
-    if (law.kind == OXT_LAW_PARABOLIC || exposure_nm2 == 0.0)
-        return sqrt(exposure_nm2);
-    return exp(oxt_i_law_ln_x(&law, log(exposure_nm2) - ln_scale(growth, &law)));
+    if (growth->initial_nm == 0.0)
+        return film_of_scaled(growth, exposure_nm2);
+    const before there = before_of(growth);
+    return film_of_scaled(growth, fmax(exposure_nm2 / there.times + there.nm2, 0.0));
 }
 
 double oxt_i_exponent_of(const oxt_growth *growth, double film_nm)
 {
     const oxt_i_law law = law_of(growth);
-    return oxt_i_law_exponent(&law, log(film_nm));
+    double exponent = oxt_i_law_exponent(&law, log(film_nm));
+    if (growth->initial_nm == 0.0)
+        return exponent;
+    double share = before_of(growth).nm2 * exp(-ln_scaled(growth, film_nm));
+    return share < 1.0 ? exponent / (1.0 - share) : HUGE_VAL;
 }
 
-double oxt_i_by_shape_of(const oxt_growth *growth, double film_nm)
+/* d ln G/d ln shape as it is scaled. */
+static double scaled_by_shape(const oxt_growth *growth, double film_nm)
 {
     const oxt_i_law law = law_of(growth);
     return oxt_i_law_by_shape(&law, log(film_nm)) -
            oxt_i_law_by_shape(&law, log(growth->middle_nm));
+}
+
+double oxt_i_by_shape_of(const oxt_growth *growth, double film_nm)
+{
+    double by_shape = scaled_by_shape(growth, film_nm);
+    if (growth->initial_nm == 0.0)
+        return by_shape;
+    double nm2 = before_of(growth).nm2, G_nm2 = exp(ln_scaled(growth, film_nm));
+    double of_initial = nm2 * scaled_by_shape(growth, fabs(growth->initial_nm));
+    return (G_nm2 * by_shape - of_initial) / (G_nm2 - nm2) +
+           of_initial / (growth->middle_nm * growth->middle_nm - nm2);
+}
+
+double oxt_i_by_initial_of(const oxt_growth *growth, double film_nm)
+{
+    double nm2 = before_of(growth).nm2;
+    return 1.0 / (growth->middle_nm * growth->middle_nm - nm2) -
+           1.0 / (exp(ln_scaled(growth, film_nm)) - nm2);
+}
+
+void oxt_i_put_initial(oxt_growth *growth, double initial_nm2)
+{
+    growth->initial_nm = copysign(film_of_scaled(growth, fabs(initial_nm2)), initial_nm2);
 }

@@ -3,6 +3,8 @@
 #ifndef OXTINT_LIB_LAW_H
 #define OXTINT_LIB_LAW_H
 
+#include <stdbool.h>
+
 #include "oxtint/growth.h"
 
 /* A law with its shape: n, A in nm or L in nm. */
@@ -37,5 +39,11 @@ double oxt_i_equal_nm(const oxt_growth *growth, double film_nm);
 double oxt_i_exponent_of(const oxt_growth *growth, double film_nm);
 /* d ln exposure/d ln shape of a film: 0 at the middle one. */
 double oxt_i_by_shape_of(const oxt_growth *growth, double film_nm);
+/* d ln exposure of a film by G of the film before, 1/nm^2: 0 at the middle one. */
+double oxt_i_by_initial_of(const oxt_growth *growth, double film_nm);
+/* The film before from its G; less than nothing is for slopes, and no film. */
+void oxt_i_put_initial(oxt_growth *growth, double initial_nm2);
+/* x = sqrt(E)? */
+bool oxt_i_grows_plainly(const oxt_growth *growth);
 
 #endif

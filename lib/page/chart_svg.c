@@ -84,10 +84,10 @@ static oxt_status define_curve(oxt_i_text *svg, const oxt_i_chart *of, oxt_error
     return OXT_OK;
 }
 
-/* How far the curve of a film lies above that. */
+/* How far the curve of a film lies above that; of one that is there before the dip next to nothing has grown. */
 static double above_pt(const oxt_i_chart *of, double film_nm)
 {
-    return per_ln(&of->frame) * oxt_i_ln_exposure_of(&of->steel.growth, film_nm);
+    return per_ln(&of->frame) * fmax(oxt_i_ln_exposure_of(&of->steel.growth, film_nm), 0.0);
 }
 
 static oxt_status colour_at(const oxt_i_chart *of, double film_nm, oxt_i_fill *fill,

@@ -43,6 +43,8 @@ static const oxt_i_card_field later_numbers[] = {
       OXT_I_CLOSED },
     { "law_middle_nm", "middle_nm", offsetof(oxt_steel_values, growth.middle_nm), 0, 0.0, HUGE_VAL,
       OXT_I_CLOSED },
+    GROWTH(initial_nm, 0.0, OXT_I_CLOSED),
+    NUMBER(initial_stderr_nm2, 0.0, OXT_I_CLOSED),
 };
 static const oxt_i_card_field texts[] = {
     OXT_I_CARD_TEXT(oxt_steel_values, steel),

@@ -8,7 +8,7 @@
 
 static oxt_growth by_law(oxt_law law, double shape, double middle_nm)
 {
-    return (oxt_growth){ sizeof(oxt_growth), law, 40.0, 588.7, 80e3, shape, middle_nm };
+    return (oxt_growth){ sizeof(oxt_growth), law, 40.0, 588.7, 80e3, shape, middle_nm, 0.0 };
 }
 
 static double film_after(const oxt_growth *growth, double bath_K, double time_s)
@@ -458,4 +458,197 @@ Test(law, a_bootstrap_finds_the_shape)
     }
     oxt_fit_free(fit);
     oxt_trials_free(trials);
+}
+
+/* ---- a film before the dip ---- */
+
+static oxt_growth with_initial(oxt_law law, double shape, double initial_nm)
+{
+    oxt_growth growth = by_law(law, shape, 45.0);
+    growth.initial_nm = initial_nm;
+    return growth;
+}
+
+/* x^2 = x0^2 + k t by its definition, with k that of the middle film: its time is that of bare steel. */
+Test(law, a_film_before_the_dip)
+{
+    const oxt_growth bare = by_law(OXT_LAW_PARABOLIC, 0.0, 0.0),
+                     there = with_initial(OXT_LAW_PARABOLIC, 0.0, 15.0);
+    oxt_error error = OXT_ERROR_INIT;
+    double rate, films_nm[2], baths_K[2] = { 600.0, 620.0 };
+    OK(oxt_rate(&bare, 600.0, &rate, &error));
+    double own = rate * (45.0 * 45.0 - 15.0 * 15.0) / (45.0 * 45.0);
+    CLOSE(time_of(&there, 45.0, 600.0), time_of(&bare, 45.0, 600.0), 1e-12);
+    NEAR(film_after(&there, 600.0, 0.0), 15.0, 1e-12);
+    for (double time_s = 1.0; time_s < 1e5; time_s *= 3.0)
+        CLOSE(film_after(&there, 600.0, time_s), sqrt(15.0 * 15.0 + own * time_s), 1e-12);
+    cr_assert(time_of(&there, 14.0, 600.0) == 0.0 && time_of(&there, 15.0, 600.0) < 1e-9);
+    OK(oxt_thickness_n(&there, 2, baths_K, sizeof(double), &(double){ 60.0 }, 0, films_nm, NULL,
+                       &error));
+    for (int i = 0; i < 2; i++)
+        CLOSE(films_nm[i], film_after(&there, baths_K[i], 60.0), 1e-15);
+    double grown_nm;
+    OK(oxt_thickness_of_exposure(&there, 30.0, 100.0, &grown_nm, &error));
+    CLOSE(grown_nm, sqrt(900.0 + 100.0 * own / rate), 1e-12);
+    for (size_t i = 0; i < LAWS; i++) { /* under every law G(x) = G(x0) + E, by that law's own G */
+        const oxt_growth plain = by_law(laws[i].law, laws[i].shape, 45.0),
+                         with = with_initial(laws[i].law, laws[i].shape, 12.0);
+        double part = time_of(&plain, 12.0, 600.0), whole = time_of(&plain, 45.0, 600.0);
+        for (double film_nm = 13.0; film_nm < 120.0; film_nm *= 1.5)
+            CLOSE(time_of(&with, film_nm, 600.0),
+                  (time_of(&plain, film_nm, 600.0) - part) * whole / (whole - part), 1e-9);
+        CLOSE(film_after(&with, 600.0, time_of(&with, 70.0, 600.0)), 70.0, 1e-9);
+    }
+}
+
+/* Slopes by finite differences. */
+Test(law, slopes_with_a_film_before)
+{
+    for (size_t i = 0; i < LAWS; i++)
+        for (double film_nm = 18.0; film_nm < 200.0; film_nm *= 2.3) {
+            oxt_growth growth = with_initial(laws[i].law, laws[i].shape, 12.0), more = growth,
+                       less = growth, plain = growth;
+            const double h = 1e-5;
+            double up = oxt_i_exposure_of(&growth, film_nm * exp(h));
+            double down = oxt_i_exposure_of(&growth, film_nm * exp(-h));
+            CLOSE(oxt_i_exponent_of(&growth, film_nm), log(up / down) / (2.0 * h), 1e-5);
+            more.shape *= exp(h);
+            less.shape *= exp(-h);
+            double slope = log(oxt_i_exposure_of(&more, film_nm) /
+                               oxt_i_exposure_of(&less, film_nm)) /
+                           (2.0 * h);
+            NEAR(oxt_i_by_shape_of(&growth, film_nm), slope, 1e-4 * (1.0 + fabs(slope)));
+            more = less = growth;
+            plain.initial_nm = 0.0;
+            double initial_nm2 = oxt_i_exposure_of(&plain, 12.0), step_nm2 = 1e-4 * initial_nm2;
+            oxt_i_put_initial(&more, initial_nm2 + step_nm2);
+            oxt_i_put_initial(&less, initial_nm2 - step_nm2);
+            slope = (oxt_i_ln_exposure_of(&more, film_nm) - oxt_i_ln_exposure_of(&less, film_nm)) /
+                    (2.0 * step_nm2);
+            NEAR(oxt_i_by_initial_of(&growth, film_nm), slope, 1e-7 + 1e-4 * fabs(slope));
+            NEAR(oxt_i_by_initial_of(&growth, 45.0), 0.0, 1e-12);
+        }
+}
+
+/* Less than nothing is for slopes: what grows on it is what grows beyond nothing, and as much again. */
+Test(law, less_than_nothing)
+{
+    oxt_growth growth = with_initial(OXT_LAW_PARABOLIC, 0.0, 0.0);
+    oxt_i_put_initial(&growth, -225.0);
+    cr_assert_eq(growth.initial_nm, -15.0);
+    CLOSE(oxt_i_exposure_of(&growth, 30.0), (900.0 + 225.0) * 2025.0 / (2025.0 + 225.0), 1e-12);
+    oxt_i_put_initial(&growth, 225.0);
+    cr_assert_eq(growth.initial_nm, 15.0);
+}
+
+/* A dip, a tracker and a card have it; its error is that of the exposure beyond it, d ln (x^2 - x0^2) beside that of the
+ * middle film, and nothing at the middle film. */
+Test(law, dips_with_a_film_before)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = values_by(OXT_LAW_PARABOLIC, 0.0), read = OXT_STEEL_VALUES_INIT;
+    oxt_target target = OXT_TARGET_INIT, thin = OXT_TARGET_INIT;
+    oxt_dip without = OXT_DIP_INIT, with = OXT_DIP_INIT;
+    oxt_steel *steel, *again;
+    char card[4000];
+    size_t needed;
+    OK(oxt_tint_target_of_thickness(66.0, 60.0, 72.0, &target, &error));
+    OK(oxt_tint_target_of_thickness(13.0, 12.0, 14.0, &thin, &error));
+    values.growth = with_initial(OXT_LAW_PARABOLIC, 0.0, 15.0);
+    OK(oxt_steel_new(&steel, &values, &error));
+    OK(oxt_dip_predict(steel, &target, 588.7, NULL, &without, &error));
+    CLOSE(without.time_s, time_of(&values.growth, 66.0, 588.7), 1e-12);
+    NEAR(without.initial_nm, 15.0, 1e-12);
+    FAILS(oxt_dip_predict(steel, &thin, 588.7, NULL, &with, &error), OXT_EUNREACHABLE);
+    SAYS("have a film of 15.0 nm before the dip");
+    oxt_steel_free(steel);
+    values.initial_stderr_nm2 = 100.0;
+    OK(oxt_steel_new(&steel, &values, &error));
+    OK(oxt_dip_predict(steel, &target, 588.7, NULL, &with, &error));
+    double t = 2.2281; /* Student's t of 10 degrees of freedom, printed tables */
+    double in_initial = 100.0 * (1.0 / (45.0 * 45.0 - 225.0) - 1.0 / (66.0 * 66.0 - 225.0));
+    CLOSE(log(without.interval_high_s / without.time_s), t * 0.02, 1e-4);
+    CLOSE(log(with.interval_high_s / with.time_s), t * hypot(0.02, in_initial), 1e-4);
+    oxt_track *tracker;
+    oxt_track_state state = OXT_TRACK_STATE_INIT;
+    OK(oxt_track_new(&tracker, steel, default_film(), &target, NULL, &error));
+    for (int step = 0; step <= 10; step++)
+        OK(oxt_track_feed(tracker, with.time_s * step / 10.0, 588.7, &error));
+    OK(oxt_track_read(tracker, &state, &error));
+    CLOSE(state.thickness_nm, 66.0, 1e-9);
+    oxt_track_free(tracker);
+    OK(oxt_steel_save_text(steel, card, sizeof card, &needed, &error));
+    OK(oxt_steel_load(&again, NULL, card, needed, &error));
+    OK(oxt_steel_get(again, &read, &error));
+    cr_assert(read.growth.initial_nm == 15.0 && read.growth.middle_nm == 45.0 &&
+              read.initial_stderr_nm2 == 100.0);
+    oxt_steel_free(again);
+    oxt_steel_free(steel);
+    values.growth.initial_nm = 45.0;
+    FAILS(oxt_steel_new(&steel, &values, &error), OXT_EDOMAIN);
+    SAYS("expected a film thinner than the middle one");
+    values.growth.initial_nm = 15.0;
+    values.growth.middle_nm = 0.0;
+    FAILS(oxt_steel_new(&steel, &values, &error), OXT_EDOMAIN);
+}
+
+/* Exact coupons give it back, under every law that is held, and films that lie close together or few of them do not show
+ * it. */
+Test(law, a_fit_finds_the_film_before)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const struct {
+        oxt_law law;
+        double shape;
+    } held[] = { { OXT_LAW_PARABOLIC, 0.0 },
+                 { OXT_LAW_POWER, 2.6 },
+                 { OXT_LAW_LINEAR_PARABOLIC, 30.0 },
+                 { OXT_LAW_LOGARITHMIC, 12.0 } };
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_fit *fit;
+    options.with_initial = 1;
+    options.scatter = 1e-3;
+    for (int i = 0; i < 4; i++) {
+        const oxt_growth truth = with_initial(held[i].law, held[i].shape, 14.0);
+        oxt_trials *log = log_by(&truth, 0.0);
+        options.law = held[i].law;
+        options.law_shape = held[i].shape;
+        OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
+        oxt_fit_values values = values_of_fit(fit);
+        NEAR(values.growth.initial_nm, 14.0, 0.1);
+        CLOSE(time_of(&values.growth, 60.0, 600.0), time_of(&truth, 60.0, 600.0), 2e-3);
+        cr_assert(values.initial_stderr_nm2 > 0.0 && values.time_exponent_stderr == 0.0);
+        oxt_fit_free(fit);
+        oxt_trials_free(log);
+    }
+    options.law = OXT_LAW_PARABOLIC;
+    options.law_shape = 0.0;
+    const oxt_growth bare = by_law(OXT_LAW_PARABOLIC, 0.0, 0.0);
+    oxt_trials *close = new_log(), *few = new_log(), *log = log_by(&bare, 0.0);
+    for (int i = 0; i < 12; i++)
+        add_thickness(close, 560.0 + 25.0 * (i % 3),
+                      time_of(&bare, 30.0 + i, 560.0 + 25.0 * (i % 3)), 30.0 + i);
+    for (int i = 0; i < 5; i++)
+        add_thickness(few, 560.0 + 25.0 * (i % 3), 30.0 + 20.0 * i, 20.0 + 9.0 * i);
+    OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
+    NEAR(values_of_fit(fit).growth.initial_nm, 0.0, 3.0);
+    oxt_laws *compared;
+    FAILS(oxt_laws_run(&compared, fit, NULL, &error), OXT_EARG);
+    SAYS("has a film before the dips");
+    oxt_fit_free(fit);
+    FAILS(oxt_fit_run(&fit, close, default_film(), &options, &error), OXT_EIDENT);
+    SAYS("the films of the trials lie within a factor of 1.37");
+    FAILS(oxt_fit_run(&fit, few, default_film(), &options, &error), OXT_EFEW);
+    SAYS("5 trials cannot determine the film before the dips");
+    FAILS(oxt_laws_fit(&fit, log, default_film(), &options, &error), OXT_EARG);
+    SAYS("with_initial is 1, expected 0 where the trials choose the law");
+    options.law = OXT_LAW_POWER;
+    FAILS(oxt_fit_run(&fit, log, default_film(), &options, &error), OXT_EARG);
+    SAYS("expected law_shape as well, held");
+    options.with_initial = 2;
+    FAILS(oxt_fit_run(&fit, log, default_film(), &options, &error), OXT_EARG);
+    SAYS("with_initial is 2, expected 0 or 1");
+    oxt_trials_free(close);
+    oxt_trials_free(few);
+    oxt_trials_free(log);
 }

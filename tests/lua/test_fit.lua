@@ -257,7 +257,7 @@ h.test("misuse of fit", function()
     h.raises("unknown key 'Q', expected one of: steel, finish, Q_J_per_mol, Q_stderr_J_per_mol, "
              .. "scatter, thickness_uncertainty, colour_tolerance, confidence, bath_sd_K, time_sd_s, "
              .. "errors_in_variables, robust, names, lifted, rounding, reader_sd, law, law_shape, "
-             .. "ln_shape_sd, law_middle_nm, prior, film", oxtint.fit, log, { Q = 80e3 })
+             .. "ln_shape_sd, law_middle_nm, with_initial, prior, film", oxtint.fit, log, { Q = 80e3 })
     h.raises("robust: one of none, huber, tukey expected, got 'huge'", oxtint.fit, log,
              { robust = "huge" })
     h.raises("errors_in_variables: one of effective-variance, orthogonal expected, got number",
@@ -366,4 +366,20 @@ h.test("some of the groups, and a stop", function()
     h.fails("ECANCEL", oxtint.fit_each(log, { progress = function() return true end }))
     h.raises("no more", oxtint.fit_each, log, { progress = function() error("no more") end })
     h.fails("EDOMAIN", oxtint.fit_each(log, { threads = 999 }))
+end)
+
+-- Physics: x^2 = 14^2 + k t. The card has the film, and a dip says so.
+h.test("a film before the dip", function()
+    local log = oxtint.new_trials()
+    for i = 0, 17 do
+        local bath, film = 560 + 25 * (i % 3), 22 + 2.5 * i
+        assert(log:add { steel = "Alder 1", bath = bath, time = (film ^ 2 - 196) / 30 * math.exp(16 * (590 / bath - 1)),
+                         thickness_nm = film })
+    end
+    local fit = assert(oxtint.fit(log, { with_initial = true, scatter = 0.001 }))
+    h.near(fit.initial_nm, 14, 0.1)
+    assert(fit.initial_stderr_nm2 > 0)
+    h.near(fit.steel.growth.initial_nm, fit.initial_nm, 0)
+    h.near(fit.steel:dip("blue", 590).initial_nm, fit.initial_nm, 1e-12)
+    h.fails("EARG", oxtint.fit(log, { with_initial = true, law = "power" }))
 end)

@@ -90,7 +90,7 @@ local structs = {
     { "growth.h", "oxt_growth", fit.growth },
     { "fit.h", "oxt_fit_values", fit,
       { k_ref_nm2_per_s = 1, T_ref_K = 1, Q_J_per_mol = 1, covariance = 1, stderr = 1, residuals = 1, rows = 1,
-        law_shape = 1, law_middle_nm = 1, warnings = 1, steel = 1 }, { Q_held = "boolean" } },
+        law_shape = 1, law_middle_nm = 1, initial_nm = 1, warnings = 1, steel = 1 }, { Q_held = "boolean" } },
     { "fit.h", "oxt_fit_row", fit.rows[1], {}, { used = "boolean" } },
     { "pool.h", "oxt_pool_values", pool, { groups = 1, comparison = 1, steels = 1, warnings = 1 },
       { shrunk = "boolean" } },

@@ -440,3 +440,97 @@ def test_a_card_by_a_law_goes_on(tmp_path, log_made) -> None:
         fit.laws()
     with pytest.raises(ValueError, match="law"):
         oxtint.fit(log_made, law="cubic")
+
+
+# A film before the dip.
+
+def initial_log(initial: float, noise: float, count: int = 24) -> tuple[oxtint.TrialLog, Numbers, Numbers, Numbers]:
+    dice, log = np.random.default_rng(16), oxtint.TrialLog()
+    bath = np.array([560.0, 590.0, 620.0])[np.arange(count) % 3]
+    film = np.exp(dice.uniform(np.log(22.0), np.log(70.0), count))
+    grown = (film ** 2 - initial ** 2) * np.exp(2.0 * dice.normal(0.0, noise, count))
+    time = (film ** 2 - initial ** 2) / (30.0 * np.exp(-80e3 / R * (1.0 / bath - 1.0 / 590.0)))
+    seen = np.sqrt(initial ** 2 + grown)
+    for row in zip(bath, time, seen):
+        log.add("Alder 1", bath=row[0], time=row[1], thickness_nm=row[2])
+    return log, bath, time, seen
+
+
+@pytest.mark.parametrize("initial", [0.0, 9.0, 16.0])
+def test_a_film_before_the_dip_is_the_likeliest(initial, measured) -> None:
+    """By the likelihood of ln x with rate and Q integrated out, written out in NumPy."""
+    scatter, middle = 0.05, 40.0
+    log, bath, time, x = initial_log(initial, scatter)
+    fit = oxtint.fit(log, with_initial=True, scatter=scatter, law_middle_nm=middle)
+    late = fit.T_ref_K / bath - 1.0
+    design = 0.5 * np.stack([np.ones(24), -late], 1)
+
+    def solve(initial_nm2: float) -> tuple[float, Numbers, Numbers]:
+        share = 1.0 / (1.0 - initial_nm2 / x ** 2)  # d ln of what grows/d ln x^2
+        y = 0.5 * np.log((x ** 2 - initial_nm2) * middle ** 2 / (middle ** 2 - initial_nm2)) - 0.5 * np.log(time)
+        sigma = np.hypot(0.02 * share, scatter)
+        X, aim = design / sigma[:, None], y / sigma
+        beta = np.linalg.lstsq(X, aim, rcond=None)[0]
+        off = aim - X @ beta
+        cost = 0.5 * off @ off + np.log(sigma / share).sum() + 0.5 * np.linalg.slogdet(X.T @ X)[1]
+        return float(cost), beta, np.linalg.inv(X.T @ X)
+
+    place = fit.initial_nm ** 2
+    best = scipy.optimize.minimize_scalar(lambda nm2: solve(nm2)[0], bounds=(0.0, 0.9 * x.min() ** 2), method="bounded",
+                                          options={"xatol": 1e-9})
+    measured("initial-film", (place - best.x) / middle ** 2, 1e-6)
+    step = min(0.01 * middle ** 2, 0.05 * 0.9 * x.min() ** 2)
+    less, here, more = (solve(place + side * step) for side in (-1, 0, 1))
+    curvature = (less[0] - 2.0 * here[0] + more[0]) / step ** 2
+    assert fit.initial_stderr_nm2 == pytest.approx(1.0 / math.sqrt(curvature), rel=1e-3)
+    slope = (more[1] - less[1]) / (2.0 * step)
+    whole = here[2] + np.outer(slope, slope) / curvature
+    assert math.log(fit.k_ref_nm2_per_s) == pytest.approx(here[1][0], rel=1e-6)
+    assert fit.stderr.ln_k_ref == pytest.approx(math.sqrt(whole[0, 0]), rel=1e-4)
+    assert fit.stderr.Q_J_per_mol == pytest.approx(R * fit.T_ref_K * math.sqrt(whole[1, 1]), rel=1e-4)
+    for row, film in zip(fit.rows, x):
+        assert row.observed_nm == pytest.approx(film, rel=1e-9)
+        assert row.predicted_nm == pytest.approx(fit.steel.thickness(row.bath_K, row.time_s), rel=1e-9)
+
+
+def test_a_film_before_the_dip_agrees_with_curve_fit(measured) -> None:
+    """Films that follow x^2 = x0^2 + k t: any weights give one answer, that of SciPy."""
+    log, bath, time, x = initial_log(14.0, 1e-7)
+    fit = oxtint.fit(log, with_initial=True, scatter=0.0, thickness_uncertainty=1e-3)
+
+    def square(_: Numbers, ln_k: float, q: float, initial_nm2: float) -> Numbers:
+        return initial_nm2 + np.exp(ln_k - q * (fit.T_ref_K / bath - 1.0)) * time
+
+    found, _ = scipy.optimize.curve_fit(square, bath, x ** 2, (3.0, 16.0, 100.0), x ** 2, xtol=1e-14, ftol=1e-14)
+    k = fit.k_ref_nm2_per_s * (1.0 - fit.initial_nm ** 2 / fit.law_middle_nm ** 2)  # x^2 grows by it
+    measured("curve-fit-initial", math.log(k) / found[0] - 1.0, 1e-5)
+    measured("curve-fit-initial", fit.Q_J_per_mol / (R * fit.T_ref_K * found[1]) - 1.0, 1e-5)
+    measured("curve-fit-initial", fit.initial_nm / math.sqrt(found[2]) - 1.0, 1e-5)
+
+
+def test_what_goes_on_from_a_film_before_the_dip(tmp_path) -> None:
+    log, *_ = initial_log(15.0, 0.05)
+    fit = oxtint.fit(log, with_initial=True)
+    assert "film before the dips: 1" in fit.report() and abs(fit.initial_nm - 15.0) < 4.0
+    fit.steel.save(tmp_path / "card.json")
+    steel = oxtint.load_steel(tmp_path / "card.json")
+    assert steel == fit.steel and steel.initial_nm == fit.initial_nm
+    assert oxtint.Steel.from_values(**steel.to_dict()).to_dict() == steel.to_dict()
+    dip = steel.dip("blue", 600.0)
+    assert f"{steel.initial_nm:.1f} nm" in dip.report() and dip.initial_nm == steel.initial_nm
+    assert steel.dip("blue", 600.0, initial=steel.initial_nm).time_s == pytest.approx(dip.time_s, rel=1e-9)
+    assert steel.dip("blue", 600.0, initial=30.0).time_s < dip.time_s
+    assert steel.thickness(600.0, 0.0) == pytest.approx(steel.initial_nm)
+    assert steel.time_for([10.0, 40.0], 600.0).tolist() == [0.0, steel.time_for(40.0, 600.0)]
+    assert steel.advise("blue", "600 F").coupons[0].half_width > 0.0
+    assert fit.cross_validate().hit_count >= 18
+    again = steel.anchor(initial_log(15.0, 0.05, 3)[0])
+    assert again.initial_nm == steel.initial_nm
+    text = oxtint.chart_svg(steel)
+    assert "inf" not in text.replace("information", "") and "nan" not in text
+    each = oxtint.fit_each(log, with_initial=True)
+    assert oxtint.columns(each)["initial_nm"].tolist() == [fit.initial_nm]
+    with pytest.raises(ValueError, match="expected law_shape as well, held"):
+        oxtint.fit(log, law="power", with_initial=True)
+    with pytest.raises(ValueError, match="where the trials choose the law"):
+        oxtint.fit(log, law="best", with_initial=True)

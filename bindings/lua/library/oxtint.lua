@@ -992,6 +992,7 @@ function oxtint.read_trials_text(text, words) end
 ---@field Q_J_per_mol number activation energy
 ---@field shape number of the law: n, A in nm or L in nm; 0 of the parabolic one
 ---@field middle_nm number film that grows as by the parabolic law; 0 of that law
+---@field initial_nm number nm, film that every part has before a dip; 0: bare steel
 
 ---@class oxtint.fit_options
 ---@field steel? string only trials of this steel; may be left out when the log holds just one
@@ -1014,6 +1015,7 @@ function oxtint.read_trials_text(text, words) end
 ---@field law_shape? number of the law: n, A in nm or L in nm; 0: fitted
 ---@field ln_shape_sd? number standard deviation of ln shape about law_shape, with which it is fitted; 0: it is held
 ---@field law_middle_nm? number nm, film at which the law is scaled; 0: the middle one of the trials
+---@field with_initial? boolean whether a film that every coupon had before its dip is fitted; false
 ---@field prior? oxtint.prior what is known beforehand
 ---@field film? oxtint.film film that colours are read with
 ---@field progress? fun(done: number): any called now and then with the share done; true asks to stop
@@ -1322,6 +1324,8 @@ function bootstrap:close() end
 ---@field ln_shape_stderr number standard error of ln of the shape of the law; 0 where it was held, or the law is parabolic
 ---@field law_shape number n, A in nm or L in nm; 0 of the parabolic law
 ---@field law_middle_nm number nm, film that grows as by the parabolic law; 0 of that law
+---@field initial_nm number nm, film before every dip, where it was fitted; 0: bare steel
+---@field initial_stderr_nm2 number nm^2, standard error of the exposure that it stands for
 ---@field covariance number[][] of ln k_ref and Q, 2 by 2
 ---@field stderr oxtint.stderr
 ---@field residuals number[] one per row, NaN when not used
@@ -1416,6 +1420,7 @@ function oxtint.fit(log, options) end
 ---@field law_shape? number of the law: n, A in nm or L in nm; 0: fitted
 ---@field ln_shape_sd? number standard deviation of ln shape about law_shape, with which it is fitted; 0: it is held
 ---@field law_middle_nm? number nm, film at which the law is scaled; 0: the middle one of the trials
+---@field with_initial? boolean whether a film that every coupon had before its dip is fitted; false
 ---@field prior? oxtint.prior what is known beforehand
 ---@field film? oxtint.film film that colours are read with
 ---@field threads? integer 1 to 256; one for each processor
@@ -1468,6 +1473,8 @@ function oxtint.fit(log, options) end
 ---@field law ("parabolic"|"power"|"linear-parabolic"|"logarithmic")[]
 ---@field law_shape number[] n, A in nm or L in nm; 0 of the parabolic law
 ---@field law_middle_nm number[] nm, film that grows as by the parabolic law
+---@field initial_nm number[] nm, film before every dip
+---@field initial_stderr_nm2 number[]
 
 ---Fit each steel with each of its finishes by itself, on the threads of the machine. A group that cannot be fitted
 ---stops no other: its `status` and `remarks` say why. Any one of them as a whole is `oxtint.fit` of its steel and
@@ -1627,6 +1634,7 @@ function oxtint.pool(log, options) end
 ---@field scatter number standard deviation of ln thickness from one dip to the next
 ---@field day_sd number standard deviation of ln thickness from one day to the next; 0: not known
 ---@field ln_shape_stderr number standard error of ln of the law's shape; 0: given, or none
+---@field initial_stderr_nm2 number nm^2, standard error of the exposure that the film before every dip stands for
 ---@field dof number degrees of freedom behind the variances
 ---@field scatter_dof number degrees of freedom behind the scatter; 0: those of the variances
 ---@field time_exponent number m of x growing as time^m, by the trials alone; 0: not known
@@ -1881,6 +1889,8 @@ function oxtint.steel_from_card(text) end
 ---@field law_shape? number of the law: n, A in nm or L in nm
 ---@field law_middle_nm? number film that grows as by the parabolic law
 ---@field ln_shape_stderr? number standard error of ln of the law's shape
+---@field initial_nm? number film that every part has before a dip, which then needs law_middle_nm too; 0: bare steel
+---@field initial_stderr_nm2? number nm^2, standard error of the exposure that it stands for
 ---@field dof number degrees of freedom behind the variances, above 0
 ---@field scatter_dof? number degrees of freedom behind the scatter; those of the variances
 ---@field time_exponent? number m of x growing as time^m

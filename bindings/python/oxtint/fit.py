@@ -131,6 +131,8 @@ class Fit(_core.Computed):
         law_shape, ln_shape_stderr: n, A in nm or L in nm of the law that was asked for, and the standard error of its
             logarithm; 0 of the parabolic law
         law_middle_nm: nm, film that grows as by the parabolic law
+        initial_nm, initial_stderr_nm2: nm, film before every dip (with_initial), and the standard error of the exposure
+            that it stands for; 0 where it was not fitted
         row_count, used_count: trials of this steel, and how many were used
         Q_held: whether Q was given
         prior_share_Q, prior_share_ln_k: 0 to 1, share of the information that comes from the prior
@@ -147,6 +149,8 @@ class Fit(_core.Computed):
     Q_J_per_mol = _core.Field[float]("growth", "Q_J_per_mol")
     law_shape = _core.Field[float]("growth", "shape")
     law_middle_nm = _core.Field[float]("growth", "middle_nm")
+    initial_nm = _core.Field[float]("growth", "initial_nm")
+    initial_stderr_nm2 = _core.Field[float]()
     confidence = _core.Field[float]()
     correlation = _core.Field[float]()
     scatter = _core.Field[float]()
@@ -370,6 +374,7 @@ class FitOptions(TypedDict, total=False):
         law_shape: of the law: n (1 to 12), A in nm or L in nm; 0: fitted
         ln_shape_sd: standard deviation of ln shape about law_shape, with which it is fitted; 0: it is held
         law_middle_nm: nm, film at which the law is scaled; 0: the middle one of the trials
+        with_initial: whether a film that every coupon had before its dip is fitted, with a law_shape that is held
     """
 
     Q: float | None
@@ -391,6 +396,7 @@ class FitOptions(TypedDict, total=False):
     law_shape: float
     ln_shape_sd: float
     law_middle_nm: float
+    with_initial: bool
 
 
 #: The field of oxt_fit_options that each goes to, and what makes it of a value and its name.
@@ -414,6 +420,7 @@ _OPTIONS: dict[str, tuple[str, Callable[[Any, str], Any]]] = {
     "law_shape": ("law_shape", _core.number),
     "ln_shape_sd": ("ln_shape_sd", _core.number),
     "law_middle_nm": ("law_middle_nm", _core.number),
+    "with_initial": ("with_initial", _core.truth),
 }
 _MAY_BE_NONE = {"Q", "scatter", "robust", "prior", "lifted"}
 

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 _NUMBERS = ("ln_k_stderr", "Q_stderr_J_per_mol", "variance_ln_k", "covariance_J_per_mol", "variance_Q_J2_per_mol2",
             "correlation", "confidence", "k_ref_low_nm2_per_s", "k_ref_high_nm2_per_s", "Q_low_J_per_mol",
             "Q_high_J_per_mol", "scatter", "chi_square", "dof", "reduced_chi_square", "r_squared", "aicc", "condition",
-            "used_count", "prior_share_Q", "prior_share_ln_k", "day_count", "day_sd", "ln_shape_stderr")
+            "used_count", "prior_share_Q", "prior_share_ln_k", "day_count", "day_sd", "ln_shape_stderr",
+            "initial_stderr_nm2")
 
 
 class Fits(_core.Computed):
@@ -98,6 +99,7 @@ class Fits(_core.Computed):
             columns[name] = growth[name].copy()
         columns["law"] = np.array([LAWS[law] for law in growth["law"].tolist()], dtype=object)
         columns |= {"law_" + name: growth[name].copy() for name in ("shape", "middle_nm")}
+        columns["initial_nm"] = growth["initial_nm"].copy()
         columns |= {name: np.where(self.fitted, self._values[name], np.nan) for name in _NUMBERS}
         columns["trial_count"] = self._groups["trial_count"].astype(np.int64)
         columns["remarks"] = np.array(self.remarks, dtype=object)

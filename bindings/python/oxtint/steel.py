@@ -124,7 +124,8 @@ class Steel(Growth):
                 Q_J_per_mol is 0, a rate alike in all baths; variance_ln_k, variance_Q_J2_per_mol2,
                 covariance_J_per_mol and scatter are 0, a rate known exactly; scatter_dof is 0, as dof; time_exponent,
                 time_exponent_stderr, middle_nm, day_sd and ln_shape_stderr are 0, not known; law is "parabolic",
-                law_shape and law_middle_nm are those of another one; trial_count is 0; finish, description and
+                law_shape and law_middle_nm are those of another one; initial_nm and initial_stderr_nm2 are 0, bare steel
+                before a dip; trial_count is 0; finish, description and
                 origin are ""; basis is "coupons", and nothing is known of the coupon itself
 
         Raises:
@@ -134,7 +135,7 @@ class Steel(Growth):
         struct = _core.new_struct("oxt_steel_values")
         texts = {"steel", "finish", "description", "origin"}
         growth = {"k_ref_nm2_per_s": "k_ref_nm2_per_s", "T_ref_K": "T_ref_K", "Q_J_per_mol": "Q_J_per_mol",
-                  "law_shape": "shape", "law_middle_nm": "middle_nm"}
+                  "law_shape": "shape", "law_middle_nm": "middle_nm", "initial_nm": "initial_nm"}
         choices: dict[str, Sequence[str]] = {"basis": _BASES, "coupon_shape": _SHAPES}
         plain = set(dir(struct)) - texts - {"struct_size", "growth", *_FOUND}
         for name, value in values.items():
@@ -186,7 +187,8 @@ class Steel(Growth):
         fields = {name: value for name, value in self._fields.items() if name != "growth"}
         growth = self._fields["growth"]
         return fields | {name: growth[name] for name in ("k_ref_nm2_per_s", "T_ref_K", "Q_J_per_mol")} | {
-            "law": self.law, "law_shape": growth["shape"], "law_middle_nm": growth["middle_nm"]}
+            "law": self.law, "law_shape": growth["shape"], "law_middle_nm": growth["middle_nm"],
+            "initial_nm": growth["initial_nm"]}
 
     @property
     def name(self) -> str:
@@ -222,6 +224,11 @@ class Steel(Growth):
     def law_middle_nm(self) -> float:
         """Film that grows as by the parabolic law, nm; 0 of that law."""
         return float(self._growth.middle_nm)
+
+    @property
+    def initial_nm(self) -> float:
+        """Film that every part has before a dip, nm; 0: bare steel."""
+        return float(self._growth.initial_nm)
 
     @property
     def T_ref_K(self) -> float:

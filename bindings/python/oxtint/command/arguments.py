@@ -116,6 +116,8 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
                      help="by which the film grows; best: parabolic unless the trials contradict it (parabolic)")
     fit.add_argument("--law-shape", type=a_number, default=0.0, metavar="SHAPE",
                      help="of the law: n, A in nm or L in nm (0: found from the trials)")
+    fit.add_argument("--with-initial", action="store_true",
+                     help="the coupons had a film before their dips: find it; another law then needs --law-shape")
     fit.add_argument("--robust", choices=_ROBUST, help="trust rows less that lie far from the others")
     fit.add_argument("--prior", action="store_true",
                      help="begin with what is known of steels at large; for the first few coupons")

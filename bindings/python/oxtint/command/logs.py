@@ -57,6 +57,7 @@ def fit_choices(options: argparse.Namespace) -> dict[str, Any]:
     return {"film": film_of(options), "robust": options.robust,
             "lifted": options.lifted, "rounding": options.rounding,
             "reader_sd": options.reader_sd, "law": options.law, "law_shape": options.law_shape,
+            "with_initial": options.with_initial,
             "bath_sd_K": _core.kelvin_difference(options.bath_sd, "bath_sd"),
             "time_sd_s": _core.seconds(options.time_sd, "time_sd"),
             "prior": oxtint.Prior.mild_steel() if options.prior else None}
