@@ -9,7 +9,7 @@
 #define OXT_I_END(type, field) (offsetof(type, field) + sizeof(((type *)0)->field))
 
 #define OXT_I_FIRST_oxt_advise_options OXT_I_END(oxt_advise_options, target)
-#define OXT_I_FIRST_oxt_advised_coupon OXT_I_END(oxt_advised_coupon, cautions)
+#define OXT_I_FIRST_oxt_advised_coupon OXT_I_END(oxt_advised_coupon, exponent_stderr)
 #define OXT_I_FIRST_oxt_anchor_options OXT_I_END(oxt_anchor_options, label)
 #define OXT_I_FIRST_oxt_bath OXT_I_END(oxt_bath, heater_W)
 #define OXT_I_FIRST_oxt_bath_range OXT_I_END(oxt_bath_range, rows)

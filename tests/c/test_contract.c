@@ -216,7 +216,7 @@ static const gap temper_gaps[] = { TAIL(oxt_temper, cautions), NO_MORE };
 
 static const gap set_values_gaps[] = { GAP(oxt_plan_values, cautions, sag_K), NO_MORE };
 static const gap tracking_gaps[] = { GAP(oxt_track_state, cautions, chance_now), NO_MORE };
-static const gap coupon_gaps[] = { TAIL(oxt_advised_coupon, cautions), NO_MORE };
+static const gap coupon_gaps[] = { GAP(oxt_advised_coupon, cautions, exponent_stderr), NO_MORE };
 static const gap record_gaps[] = { GAP(oxt_record, name, dip_count),
                                    GAP(oxt_record, kept, bin_count), NO_MORE },
                  recorded_dip_gaps[] = { GAP(oxt_recorded_dip, hit, k_ref_nm2_per_s),
