@@ -37,7 +37,7 @@ lower.legend(ncols=4, loc="upper center", fontsize=9)
 
 # sphinx_gallery_start_ignore
 CAPTION = """Above, the run of colours on four surfaces, with the ends of their bands in white; below, how vivid each film is.
-A rough surface and oil pale the colours and move their bands little."""
+A rough surface and oil pale the colours; their order stays."""
 ALT = """Four horizontal strips with the colours of films from 0 to 200 nm on a mirror, satin, matte and oiled satin surface; they
 run through the same colours at nearly the same films. Below, four curves of chroma with the same peaks, the mirror highest,
 matte lower, oiled lowest in the first order."""
