@@ -32,7 +32,8 @@ def main() -> None:
     print()
     print(oxtint.fit(log_of_elm()).laws().report("F"))
     both = log_of_elm()
-    for bath, time, film in (("560 F", "1:00", 31.0), ("560 F", "4:00", 51.5), ("600 F", "1:00", 42.5), ("620 F", "2:00", 66.0)):
+    for bath, time, film in (("560 F", "1:00", 31.0), ("560 F", "4:00", 51.5), ("600 F", "1:00", 42.5),
+                             ("620 F", "2:00", 66.0)):
         both.add(steel="Fir 6", bath=bath, time=time, thickness_nm=film)
     print()
     print(oxtint.pool(both, law="power").report("F"))  # four coupons cannot show a law of their own

@@ -387,3 +387,15 @@ def test_a_shrunk_pool_by_a_law_carries_the_shape_too() -> None:
             whole = b[variance] + (slope * pool.ln_shape_stderr) ** 2
             assert row[variance] == pytest.approx(whole, rel=5e-3), name
             assert row["growth"][name] == pytest.approx(b["growth"][name], rel=1e-4)
+
+
+@pytest.mark.parametrize("law", SHAPES)
+def test_the_error_of_a_shape_is_the_curvature_of_the_profile(law) -> None:
+    """With the scatter found anew at each shape: AICc of pools with the shape held, less a degree of freedom."""
+    log, step = bent_log(0.06, law), 0.1
+    pool = oxtint.pool(log, law=law)
+    less, here, more = (oxtint.pool(log, law=law, law_shape=pool.law_shape * math.exp(side * step),
+                                    law_middle_nm=pool.law_middle_nm).aicc for side in (-1, 0, 1))
+    assert less + more > 2.0 * here
+    profile = math.sqrt(2.0 * step**2 / (less - 2.0 * here + more))
+    assert pool.ln_shape_stderr == pytest.approx(1.09 * profile, rel=0.06)
