@@ -3,7 +3,7 @@
 
 #include <float.h>
 #include <gsl/gsl_cdf.h>
-#include <gsl/gsl_randist.h>
+#include <gsl/gsl_sf_gamma.h>
 #include <string.h>
 
 #define MOST_STEPS 200
@@ -360,14 +360,17 @@ static double any_t_quantile(double confidence, double dof)
     enum { NEWTON_STEPS = 30 };
     static const double NORMAL =
         1e7; /* from here on the second term of Cornish and Fisher is below 1e-13 */
-    double beyond = 0.5 - 0.5 * confidence, t = gsl_cdf_ugaussian_Qinv(beyond);
+    double beyond = 0.5 - 0.5 * confidence, z = gsl_cdf_ugaussian_Qinv(beyond);
+    double t = z * (1.0 + (z * z + 1.0) / (4.0 * dof));
     if (dof > NORMAL)
-        return t * (1.0 + (t * t + 1.0) / (4.0 * dof));
+        return t;
+    double half = 0.5 * (dof + 1.0); /* of ln density: -half ln(1 + t^2/dof), and this */
+    double scale = exp(gsl_sf_lngamma(half) - gsl_sf_lngamma(0.5 * dof)) / sqrt(OXT_I_PI * dof);
     for (int i = 0; i < NEWTON_STEPS; i++) {
-        double Q = gsl_cdf_tdist_Q(t, dof);
-        double step = log(Q / beyond) * Q / (t * gsl_ran_tdist_pdf(t, dof));
+        double Q = gsl_cdf_tdist_Q(t, dof), density = scale * exp(-half * log1p(t * t / dof));
+        double step = log(Q / beyond) * Q / (t * density);
         t *= exp(step);
-        if (fabs(step) < 1e-12)
+        if (fabs(step) < 1e-7) /* what is left is its square */
             break;
     }
     return t;
@@ -386,6 +389,8 @@ double oxt_i_t_chance(double low, double high, double deviation, double dof)
 {
     if (deviation == 0.0)
         return low <= 1.0 && high >= 1.0 ? 1.0 : 0.0;
+    if (!isfinite(deviation)) /* nothing is known */
+        return 0.0;
     double above = gsl_cdf_tdist_Q(log(high) / deviation, dof);
     double below = low > 0.0 ? gsl_cdf_tdist_P(log(low) / deviation, dof) : 0.0;
     return fmax(1.0 - above - below, 0.0);
@@ -396,8 +401,9 @@ double oxt_i_combined_dof(double first, double first_dof, double second, double 
 {
     static const double MOST = 1e15;
     double unsure = first / sqrt(first_dof) + second / sqrt(second_dof);
-    double whole = first + second + known;
-    return unsure > 0.0 ? fmin(whole * whole / (unsure * unsure), MOST) : first_dof;
+    double ratio = (first + second + known) /
+                   unsure; /* of variances that may be too small to square */
+    return unsure > 0.0 ? fmax(fmin(ratio * ratio, MOST), 1.0) : first_dof;
 }
 
 bool oxt_i_law_is_bent(double m, double m_stderr, double dof)

@@ -139,3 +139,23 @@ Test(solve, quantiles_of_students_t_for_any_degrees_of_freedom)
     NEAR(oxt_i_t_quantile(0.95, 1.0), 12.706, 1e-3);
     NEAR(oxt_i_t_quantile(0.95, 9026974167973196.0), 1.95996, 1e-5);
 }
+
+/* JCGM 100:2008, G.4, of parts that are wrong together: (v1 + v2)^2/(v1/sqrt(n1) + v2/sqrt(n2))^2, of variances however
+ * small (their squares are 0). */
+Test(solve, degrees_of_freedom_of_a_sum)
+{
+    for (double v = 1.0; v > 1e-300; v *= 1e-20)
+        NEAR(oxt_i_combined_dof(2.0 * v, 4.0, v, 9.0, 0.0),
+             9.0 / ((1.0 + 1.0 / 3.0) * (1.0 + 1.0 / 3.0)), 1e-9);
+    NEAR(oxt_i_combined_dof(0.0, 4.0, 0.0, 9.0, 1.0), 4.0, 0.0);
+    NEAR(oxt_i_combined_dof(1.0, 1e-300, 1.0, 9.0, 0.0), 1.0, 0.0); /* never less */
+}
+
+/* GSL's error handler must not be reached by what is known to no degree at all. */
+Test(solve, a_chance_without_end_is_none)
+{
+    NEAR(oxt_i_t_chance(0.5, HUGE_VAL, HUGE_VAL, 3.0), 0.0, 0.0);
+    NEAR(oxt_i_t_chance(0.5, 2.0, NAN, 3.0), 0.0, 0.0);
+    NEAR(oxt_i_t_chance(exp(-12.706), exp(12.706), 1.0, 1.0), 0.95,
+         1e-4); /* tables of t, from memory */
+}
