@@ -10,9 +10,10 @@
 static oxt_i_body_state state_after(const oxt_track *tracker, double more_s)
 {
     oxt_i_body_state state = tracker->state;
-    double left_s = more_s;
-    while (left_s > 1e-9 * more_s && fabs(state.bath_K - state.surface_K) > 1e-6)
-        left_s -= oxt_i_body_step(&state, &tracker->body, &tracker->outside, left_s, 0.0);
+    double left_s = more_s,
+           taken_s = more_s; /* none is taken where it is lost beside the time so far */
+    while (left_s > 1e-9 * more_s && taken_s > 0.0 && fabs(state.bath_K - state.surface_K) > 1e-6)
+        left_s -= taken_s = oxt_i_body_step(&state, &tracker->body, &tracker->outside, left_s, 0.0);
     return state;
 }
 

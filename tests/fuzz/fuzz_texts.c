@@ -44,7 +44,7 @@ static void check_target(const char *text)
     SAYS_WHY(status, error);
     if (status == OXT_OK)
         MUST(target.low_nm <= target.aim_nm && target.aim_nm <= target.high_nm &&
-                 target.low_nm > 0.0,
+                 target.low_nm >= 0.0,
              "%s: %g %g %g", text, target.low_nm, target.aim_nm, target.high_nm);
     status = oxt_tint_find(film(), text, &tint, &error);
     SAYS_WHY(status, error);
