@@ -7,6 +7,7 @@ import runpy
 import matplotlib
 import matplotlib.pyplot as plt
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
@@ -35,7 +36,8 @@ def drawn(request):
 
 def words_of(figure: Figure, monkeypatch) -> list[tuple[str, Bbox]]:
     """The words of a picture that are drawn, and where they stand."""
-    figure.canvas.draw()  # lays it out
+    canvas = FigureCanvasAgg(figure)  # whatever backend another test has chosen
+    canvas.draw()  # lays it out
     found = []
 
     def draw(text: Text, renderer, draw=Text.draw) -> None:
@@ -45,7 +47,7 @@ def words_of(figure: Figure, monkeypatch) -> list[tuple[str, Bbox]]:
 
     with monkeypatch.context() as patch:
         patch.setattr(Text, "draw", draw)
-        figure.canvas.draw()
+        canvas.draw()
     return found
 
 

@@ -227,7 +227,7 @@ class Steel(Growth):
 
     @property
     def initial_nm(self) -> float:
-        """Film that every part has before a dip, nm; 0: bare steel."""
+        """Film (nm) that every part has before a dip, 0 on bare steel."""
         return float(self._growth.initial_nm)
 
     @property
