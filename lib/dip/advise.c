@@ -469,12 +469,11 @@ static void take_exponent(search *in, oxt_advise *made)
 {
     const oxt_steel_values *steel = &in->steel;
     bool known = steel->time_exponent_stderr > 0.0;
-    double middle_nm = steel->middle_nm > 0.0
-                           ? steel->middle_nm
-                           : sqrt(steel->thickness_low_nm * steel->thickness_high_nm);
+    double middle_nm = oxt_i_dip_middle_nm(steel);
     if (!(middle_nm > 0.0)) /* without trials: of the films of the first order */
-        middle_nm = sqrt(oxt_i_film_edges(in->film)[1] * oxt_i_film_edges(in->film)[SILVER]);
-    in->middle_ln_x = log(oxt_i_equal_nm(&steel->growth, middle_nm));
+        middle_nm = oxt_i_equal_nm(&steel->growth, sqrt(oxt_i_film_edges(in->film)[1] *
+                                                        oxt_i_film_edges(in->film)[SILVER]));
+    in->middle_ln_x = log(middle_nm);
     made->exponent = known ? steel->time_exponent : OXT_I_USUAL_EXPONENT;
     made->exponent_stderr = known ? steel->time_exponent_stderr : OXT_I_USUAL_EXPONENT_SD;
     in->now.of[OF_M][OF_M] = made->exponent_stderr * made->exponent_stderr;
@@ -489,8 +488,7 @@ static void take_exponent(search *in, oxt_advise *made)
 static oxt_status take(search *in, oxt_advise *made, const oxt_steel *owner, oxt_error *error)
 {
     const oxt_steel_values *steel = &in->steel;
-    /* outside this range the distribution of Student has no quantile that a double holds */
-    oxt_status status = oxt_i_check(error, "dof", steel->dof, 1.0, 1e15, OXT_I_CLOSED);
+    oxt_status status = oxt_i_dip_check_dof(steel->dof, error);
     if (status)
         return status;
     double T_ref_K = steel->growth.T_ref_K, scale = R * T_ref_K;

@@ -60,9 +60,14 @@ oxt_status oxt_i_dip_prepare(oxt_i_dip_plan *made, const oxt_steel *steel, const
                              double bath_K, const oxt_dip_options *options, oxt_error *error);
 /* The same for a plan that was taken before. */
 oxt_status oxt_i_dip_meet(oxt_i_dip_plan *made, double bath_K, oxt_error *error);
+/* Degrees of freedom with which Student's distribution has quantiles that a double holds. */
+oxt_status oxt_i_dip_check_dof(double dof, oxt_error *error);
+
 /* What is known of m, the exponent of time, before any trial, and its standard deviation: n from 1.4 to 3.3. */
 #define OXT_I_USUAL_EXPONENT 0.5
 #define OXT_I_USUAL_EXPONENT_SD 0.1
+/* The film about which it bends the law, that of the parabolic law that takes as long; 0: the card knows none. */
+double oxt_i_dip_middle_nm(const oxt_steel_values *steel);
 
 /* What the exponent of the trials' own growth moves ln of the time by, how uncertain that is, and whether the trials
  * contradict the parabolic law so far that it matters to this film (dip_law.c). */

@@ -12,20 +12,26 @@ static double ln_ratio(const oxt_i_dip_plan *of, double middle_nm, double n)
     return log((pow(film, n) - pow(there, n)) / (film * film - there * there));
 }
 
+double oxt_i_dip_middle_nm(const oxt_steel_values *steel)
+{
+    double middle_nm = steel->middle_nm;
+    if (middle_nm == 0.0)
+        middle_nm = sqrt(steel->thickness_low_nm * steel->thickness_high_nm);
+    return oxt_i_equal_nm(&steel->growth, middle_nm);
+}
+
 oxt_i_dip_law oxt_i_dip_law_of(const oxt_i_dip_plan *of)
 {
     static const double STEP = 1e-3, MATTERS = 0.05;
     const oxt_steel_values *steel = &of->steel;
     double weight = 1.0 / (OXT_I_USUAL_EXPONENT_SD * OXT_I_USUAL_EXPONENT_SD);
-    double m = OXT_I_USUAL_EXPONENT, middle_nm = steel->middle_nm;
+    double m = OXT_I_USUAL_EXPONENT, middle_nm = oxt_i_dip_middle_nm(steel);
     if (steel->time_exponent_stderr > 0.0) {
         double of_trials = 1.0 / (steel->time_exponent_stderr * steel->time_exponent_stderr);
-        m = (weight * OXT_I_USUAL_EXPONENT + of_trials * steel->time_exponent) / (weight + of_trials);
+        m = (weight * OXT_I_USUAL_EXPONENT + of_trials * steel->time_exponent) /
+            (weight + of_trials);
         weight += of_trials;
     }
-    if (middle_nm == 0.0)
-        middle_nm = sqrt(steel->thickness_low_nm * steel->thickness_high_nm);
-    middle_nm = oxt_i_equal_nm(&steel->growth, middle_nm);
     oxt_i_dip_law made = { 0.0, 0.0, false };
     if (!(of->target.aim_nm > of->initial_nm))
         return made;

@@ -132,16 +132,19 @@ static oxt_status take_initial(oxt_i_dip_plan *made, oxt_error *error)
         there.aim_nm, made->target.text, made->target.high_nm);
 }
 
+oxt_status oxt_i_dip_check_dof(double dof, oxt_error *error)
+{
+    return oxt_i_check(error, "dof", dof, 1.0, 1e15, OXT_I_CLOSED);
+}
+
 oxt_status oxt_i_dip_take(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
                           const oxt_dip_options *options, oxt_error *error)
 {
     made->steel = (oxt_steel_values)OXT_STEEL_VALUES_INIT;
     made->options = (oxt_dip_options)OXT_DIP_OPTIONS_INIT;
     oxt_status status = oxt_steel_get(steel, &made->steel, error);
-    /* outside this range the distribution of Student has no quantile that a double holds, and GSL
-     * would call its error handler */
     if (!status)
-        status = oxt_i_check(error, "dof", made->steel.dof, 1.0, 1e15, OXT_I_CLOSED);
+        status = oxt_i_dip_check_dof(made->steel.dof, error);
     if (!status)
         status = oxt_i_target_in(&made->target, target, error);
     if (!status && options)

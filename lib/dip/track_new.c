@@ -203,8 +203,8 @@ oxt_status oxt_track_new(oxt_track **tracker, const oxt_steel *steel, const oxt_
     if (!made)
         return oxt_i_no_memory(error);
     status = take_growth(made, &values, error);
-    if (!status) /* as a dip does */
-        status = oxt_i_check(error, "dof", values.dof, 1.0, 1e15, OXT_I_CLOSED);
+    if (!status)
+        status = oxt_i_dip_check_dof(values.dof, error);
     if (!status)
         status = oxt_i_target_in(&made->target, target, error);
     if (!status)

@@ -404,6 +404,10 @@ double oxt_i_fit_middle_of(const oxt_i_trial_set *set);
 oxt_status oxt_i_fit_check_law(const oxt_fit_options *options, oxt_error *error);
 /* A row by it; and where its shape is looked for: those of laws that films about the middle one can tell apart. */
 void oxt_i_fit_move_row(const oxt_growth *law, oxt_i_fit_row *row);
+/* All rows of a solution by its law, which has changed. */
+void oxt_i_fit_move_rows(oxt_i_fit_solution *solution);
+/* Scatter that is alike in ln of the film is so many times that in logarithms of the parabolic law, at the middle film. */
+double oxt_i_fit_steepness(const oxt_i_fit_solution *solution);
 void oxt_i_fit_shape_range(const oxt_growth *law, double *low, double *high);
 /* Rows that are points are so in ln of the film, whatever the law makes of it: the logarithm of that, for likelihoods. */
 double oxt_i_fit_logs_of_law(const oxt_i_fit_solution *solution);

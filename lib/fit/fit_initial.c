@@ -6,21 +6,13 @@
 static void move_initial(oxt_i_fit_solution *solution, double initial_nm2)
 {
     oxt_i_put_initial(solution->law, initial_nm2);
-    for (size_t i = 0; i < solution->model.n; i++)
-        oxt_i_fit_move_row(solution->law, solution->model.rows[i]);
-    oxt_i_fit_fill_columns(solution, false);
+    oxt_i_fit_move_rows(solution);
 }
 
 static double cost_of(const oxt_i_fit_solution *solution, double initial_nm2)
 {
     (void)initial_nm2;
     return -oxt_i_fit_logs_of_law(solution);
-}
-
-/* Scatter of what grows beyond it is alike in ln of the film where both are, at the middle film. */
-static double steepness_of(const oxt_i_fit_solution *solution)
-{
-    return oxt_i_exponent_of(solution->law, solution->law->middle_nm);
 }
 
 /* Thinnest and thickest film of the rows, and the least end of what one of them may be. */
@@ -86,7 +78,7 @@ oxt_status oxt_i_fit_find_initial(oxt_i_fit_solution *solution, const oxt_fit_op
                                 .cost = cost_of,
                                 .high = fmin(most_nm2, MOST * middle_nm2),
                                 .step = fmin(STEP * middle_nm2, 0.05 * most_nm2),
-                                .steepness = options->scatter < 0.0 ? steepness_of : NULL };
+                                .steepness = options->scatter < 0.0 ? oxt_i_fit_steepness : NULL };
     oxt_status status = check_films(solution, &films, error);
     if (!status)
         status = oxt_i_fit_find_extra(solution, &extra, 0.0, options, &found, error);

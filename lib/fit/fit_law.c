@@ -56,6 +56,18 @@ void oxt_i_fit_move_row(const oxt_growth *law, oxt_i_fit_row *row)
         move_reading(law, &row->readings[j]);
 }
 
+void oxt_i_fit_move_rows(oxt_i_fit_solution *solution)
+{
+    for (size_t i = 0; i < solution->model.n; i++)
+        oxt_i_fit_move_row(solution->law, solution->model.rows[i]);
+    oxt_i_fit_fill_columns(solution, false);
+}
+
+double oxt_i_fit_steepness(const oxt_i_fit_solution *solution)
+{
+    return oxt_i_exponent_of(solution->law, solution->law->middle_nm);
+}
+
 /* The middle film of the trials, as they are read at first. */
 static double middle_of(oxt_i_trial_set *const *sets, size_t count)
 {

@@ -5,9 +5,7 @@
 void oxt_i_fit_move_shape(oxt_i_fit_solution *solution, double ln_shape)
 {
     solution->law->shape = exp(ln_shape);
-    for (size_t i = 0; i < solution->model.n; i++)
-        oxt_i_fit_move_row(solution->law, solution->model.rows[i]);
-    oxt_i_fit_fill_columns(solution, false);
+    oxt_i_fit_move_rows(solution);
 }
 
 /* What is known of the shape. */
@@ -17,12 +15,6 @@ static double cost_of(const oxt_i_fit_solution *solution, double ln_shape)
     if (solution->ln_shape_sd > 0.0)
         off = (ln_shape - solution->ln_shape) / solution->ln_shape_sd;
     return 0.5 * off * off - oxt_i_fit_logs_of_law(solution);
-}
-
-/* Scatter that is alike in ln of the film is so many times that in logarithms of the parabolic law. */
-static double steepness_of(const oxt_i_fit_solution *solution)
-{
-    return oxt_i_exponent_of(solution->law, solution->law->middle_nm);
 }
 
 /* Films and times that determine a shape besides the constants. */
@@ -67,7 +59,7 @@ static oxt_i_extra shape_of(oxt_i_fit_solution *solution, const oxt_fit_options 
     oxt_i_extra made = { .move = oxt_i_fit_move_shape,
                          .cost = cost_of,
                          .step = OXT_I_SHAPE_STEP,
-                         .steepness = options->scatter < 0.0 ? steepness_of : NULL };
+                         .steepness = options->scatter < 0.0 ? oxt_i_fit_steepness : NULL };
     oxt_i_fit_shape_range(solution->law, &made.low, &made.high);
     solution->ln_shape = about ? log(options->law_shape) : log(solution->law->shape);
     solution->ln_shape_sd = options->ln_shape_sd;
