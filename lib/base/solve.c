@@ -389,8 +389,6 @@ double oxt_i_t_chance(double low, double high, double deviation, double dof)
 {
     if (deviation == 0.0)
         return low <= 1.0 && high >= 1.0 ? 1.0 : 0.0;
-    if (!isfinite(deviation)) /* nothing is known */
-        return 0.0;
     double above = gsl_cdf_tdist_Q(log(high) / deviation, dof);
     double below = low > 0.0 ? gsl_cdf_tdist_P(log(low) / deviation, dof) : 0.0;
     return fmax(1.0 - above - below, 0.0);

@@ -84,7 +84,8 @@ static void evaluate(const line *on, double place, double *result, double *slope
 static bool residuals(const double *parameters, double *result, void *context)
 {
     profile *of = context;
-    of->stopped = oxt_i_watch_tick(&of->watch, of->share, of->error);
+    if (!of->stopped) /* who asked once is not asked again */
+        of->stopped = oxt_i_watch_tick(&of->watch, of->share, of->error);
     if (!of->stopped)
         evaluate(&of->line, parameters[0], result, NULL);
     return !of->stopped;
@@ -105,9 +106,12 @@ static double chi_square_at(profile *of, double held)
     of->line.at[1] = holds_q ? held : 0.0;
     /* From a start within the rounding of the minimum no step is seen to go down. */
     result.parameters[0] = of->start + 1.0;
-    of->status = oxt_i_lsq_solve(of->solver, of->weights, &result, of->stopped ? NULL : of->error);
+    oxt_error own = OXT_ERROR_INIT; /* a stop ends the search too, and has its own sentence */
+    of->status = oxt_i_lsq_solve(of->solver, of->weights, &result, &own);
     if (of->stopped)
         of->status = of->stopped;
+    else if (of->status)
+        of->status = oxt_i_fail_text(of->error, of->status, own.parameter, "%s", own.text);
     return of->status ? NAN : result.chi_square;
 }
 

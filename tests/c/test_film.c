@@ -496,6 +496,8 @@ Test(film, description_says_what_is_set)
     OK(oxt_film_description(film, words, sizeof words, NULL, &error));
     cr_assert(strstr(words, "magnetite") && strstr(words, "iron, 30 deg s, A, 10 degree"), "%s",
               words);
+    /* its mark, with which cards are compared, is that of earlier releases and of every machine */
+    cr_assert(strstr(words, "optics 1-36fa8922"), "%s", words);
     oxt_film_free(film);
 }
 
