@@ -63,9 +63,12 @@ oxt_status oxt_i_no_memory(oxt_error *error)
 
 oxt_status oxt_i_progress(oxt_progress_function progress, void *user, double done, oxt_error *error)
 {
-    if (progress && progress(done, user) != 0)
-        return oxt_i_fail_text(error, OXT_ECANCEL, "progress", "the call was stopped");
-    return OXT_OK;
+    return progress && progress(done, user) != 0 ? oxt_i_stopped(error) : OXT_OK;
+}
+
+oxt_status oxt_i_stopped(oxt_error *error)
+{
+    return oxt_i_fail_text(error, OXT_ECANCEL, "progress", "the call was stopped");
 }
 
 oxt_status oxt_i_null(oxt_error *error, const char *parameter)

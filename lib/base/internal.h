@@ -66,6 +66,8 @@ void *oxt_i_many(size_t count, size_t size);
 /* The same of a block that is there. */
 void oxt_i_use_large_pages(void *block, size_t bytes);
 
+/* What a call returns whose caller asked to stop. */
+oxt_status oxt_i_stopped(oxt_error *error);
 /* Tell the caller how much is done; OXT_ECANCEL when it asks to stop. `progress` may be NULL. */
 oxt_status oxt_i_progress(oxt_progress_function progress, void *user, double done,
                           oxt_error *error);

@@ -85,7 +85,7 @@ static bool residuals(const double *parameters, double *result, void *context)
 {
     profile *of = context;
     if (!of->stopped) /* who asked once is not asked again */
-        of->stopped = oxt_i_watch_tick(&of->watch, of->share, of->error);
+        of->stopped = oxt_i_watch_tick(&of->watch, of->share, NULL);
     if (!of->stopped)
         evaluate(&of->line, parameters[0], result, NULL);
     return !of->stopped;
@@ -106,12 +106,9 @@ static double chi_square_at(profile *of, double held)
     of->line.at[1] = holds_q ? held : 0.0;
     /* From a start within the rounding of the minimum no step is seen to go down. */
     result.parameters[0] = of->start + 1.0;
-    oxt_error own = OXT_ERROR_INIT; /* a stop ends the search too, and has its own sentence */
-    of->status = oxt_i_lsq_solve(of->solver, of->weights, &result, &own);
+    of->status = oxt_i_lsq_solve(of->solver, of->weights, &result, of->error);
     if (of->stopped)
         of->status = of->stopped;
-    else if (of->status)
-        of->status = oxt_i_fail_text(of->error, of->status, own.parameter, "%s", own.text);
     return of->status ? NAN : result.chi_square;
 }
 
@@ -201,7 +198,8 @@ static oxt_status find_limits(const oxt_fit *fit, profile *of, double best, doub
     oxt_i_lsq_free(of->solver);
     free(of->weights);
     oxt_i_fit_close(&again);
-    return status;
+    return of->stopped ? oxt_i_stopped(error)
+                       : status; /* the search has said that it found nothing */
 }
 
 /* Do the residuals go straight with both constants? With days of unknown deviation the errors of the constants are a
