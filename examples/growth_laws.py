@@ -24,6 +24,14 @@ def log_of_elm() -> oxtint.TrialLog:
     return log
 
 
+def dip_by_all_laws(log: oxtint.TrialLog, steel: str, finish: str, target: str, bath: str) -> oxtint.Dip:
+    """The dip where nobody knows the law: each law's own, averaged by how well it agrees with the trials."""
+    laws = oxtint.fit(log, steel, finish).laws()
+    told = {name: result.weight for name, result in laws.items() if result.weight > 0.01}
+    cards = [oxtint.fit(log, steel, finish, law=name).steel for name in told]
+    return oxtint.dip_average([card.dip(target, bath) for card in cards], list(told.values()))
+
+
 def main() -> None:
     log = oxtint.read_trials(DEMO)
     for steel, finish in (("Alder 1", "mirror"), ("Alder 1", "satin"), ("Birch 2", "mirror"),
@@ -31,6 +39,11 @@ def main() -> None:
         print(f"{steel}, {finish}: {oxtint.fit(log, steel, finish).laws().sentence}")
     print()
     print(oxtint.fit(log_of_elm()).laws().report("F"))
+    print()
+    for name, dip in (("the parabolic law", oxtint.fit(log, "Alder 1", "satin").steel.dip("silver", "600 F")),
+                      ("all laws", dip_by_all_laws(log, "Alder 1", "satin", "silver", "600 F"))):
+        low, high = map(oxtint.format_duration, dip.interval_s)
+        print(f"Alder 1, satin, silver at 600 F by {name}: {oxtint.format_duration(dip.time_s)}, mean time {low} to {high}")
     both = log_of_elm()
     for bath, time, film in (("560 F", "1:00", 31.0), ("560 F", "4:00", 51.5), ("600 F", "1:00", 42.5),
                              ("620 F", "2:00", 66.0)):

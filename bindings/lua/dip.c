@@ -273,7 +273,38 @@ int oxl_steel_bath_for(lua_State *L)
     return 2;
 }
 
+static int dip_average(lua_State *L)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    luaL_checktype(L, 1, LUA_TTABLE);
+    luaL_checktype(L, 2, LUA_TTABLE);
+    size_t count = lua_rawlen(L, 1);
+    luaL_argcheck(L, lua_rawlen(L, 2) == count, 2, "as many weights as dips expected");
+    const oxt_dip **dips = lua_newuserdatauv(L, (count + 1) * sizeof *dips, 0);
+    double *weights = lua_newuserdatauv(L, (count + 1) * sizeof *weights, 0);
+    oxt_temperature_unit unit = OXT_UNIT_KELVIN;
+    for (size_t i = 0; i < count; i++) {
+        char name[32];
+        snprintf(name, sizeof name, "dips[%zu]", i + 1);
+        lua_rawgeti(L, 1, (lua_Integer)i + 1); /* the table keeps it */
+        const oxl_dip *dip = oxl_check_named(L, 1, lua_gettop(L), name, &oxl_dip_class);
+        lua_rawgeti(L, 2, (lua_Integer)i + 1);
+        if (lua_type(L, -1) != LUA_TNUMBER)
+            return luaL_argerror(L, 2, "numbers expected");
+        weights[i] = lua_tonumber(L, -1);
+        dips[i] = &dip->dip;
+        unit = i == 0 ? dip->unit : unit;
+        lua_pop(L, 2);
+    }
+    oxl_dip *object = oxl_new_dip(L, unit);
+    oxt_status status = oxt_dip_average(dips, weights, count, &object->dip, &error);
+    object->object.open = !status;
+    return status ? oxl_fail(L, status, &error) : 1;
+}
+
 void oxl_open_dip(lua_State *L)
 {
+    static const luaL_Reg functions[] = { { "dip_average", dip_average }, { NULL, NULL } };
     oxl_register(L, &oxl_dip_class);
+    luaL_setfuncs(L, functions, 0);
 }

@@ -1145,6 +1145,8 @@ const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);
 oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *target, double time_s,
 const oxt_dip_options *options, oxt_dip *dip,
 oxt_error *error);
+oxt_status oxt_dip_average(const oxt_dip *const *dips, const double *weights, size_t count,
+oxt_dip *average, oxt_error *error);
 oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *trial,
 double *equivalent_s, oxt_error *error);
 oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit,

@@ -140,6 +140,31 @@ OXT_API oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *ta
                                     oxt_error *error);
 
 /**
+ * One dip of several predictions, of which each may be the right one, such as by cards of several laws of growth.
+ *
+ * Given:
+ *   dips      [count]   predictions for one target in one bath at one confidence, each with time_s > 0
+ *   weights   [count]   0 to 1e300, how likely each is; only their ratios count. For laws: oxt_law_result.weight
+ *   count     1 to 64
+ * Returned:
+ *   average   times, limits and chance of all [1], with their cautions but OXT_CAUTION_OTHER_LAW; the rest is that
+ *             of the dip with the largest weight. It may be one of those given
+ * Status:
+ *   OXT_EARG also another bath, target or confidence than the first one's; OXT_EDOMAIN also weights that are all 0;
+ *   OXT_ENOCONV
+ * Source:
+ *   averaging by Akaike weights: K. P. Burnham and D. R. Anderson, Model Selection and Multimodel Inference, 2002,
+ *   chapter 4 (from memory); a mixture in place of their sum of variances is oxtint's own
+ * Notes:
+ *   1. ln time_s is the mean by weight. Each prediction takes ln time as normal on either side of its own time, as
+ *      wide as its limits say. The limits of the average leave out as much of the mixture of these below as above, so
+ *      they are the wider the farther the predictions differ: 0 or HUGE_VAL where some have no limit. The chance is
+ *      the mean of those stated, each less what lifting at another time than its own costs.
+ */
+OXT_API oxt_status oxt_dip_average(const oxt_dip *const *dips, const double *weights, size_t count,
+                                   oxt_dip *average, oxt_error *error);
+
+/**
  * Equivalent time of a coupon: the time at bath temperature that grows as much as its own time did, at which
  * a chart of the card shows it.
  *

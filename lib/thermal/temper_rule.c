@@ -45,7 +45,7 @@ oxt_status oxt_temper_parameter(double temperature_K, double time_s, double cons
     if (status)
         return status;
     double found = oxt_i_temper_parameter(temperature_K, time_s, constant);
-    if (!(found > 0.0) || !isfinite(found))
+    if (!(found > 0.0) || !isnormal(found)) /* a subnormal number has no digits left */
         return oxt_i_fail(error, OXT_EDOMAIN, "time_s", time_s, NAN, NAN,
                           "time_s is %g, which gives no parameter above 0", time_s);
     *parameter = found;

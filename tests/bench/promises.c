@@ -109,6 +109,17 @@ static void by_logarithmic_law(oxt_fit_options *options)
         .name = called, .coupons = count, .scatter = 0.06, .exponent = n, .choose = by_power_law \
     }
 
+#define BY(called, of, is, n, key)                                                           \
+    {                                                                                        \
+        .name = "20 names, " called, .coupons = 20, .scatter = 0.06, .law = of, .shape = is, \
+        .exponent = n, key                                                                   \
+    }
+
+/* A law that nobody knows: by the law that the trials show, and by the average of all. */
+#define UNKNOWN(called, of, is, n)                     \
+    BY("best law, " called, of, is, n, .best_law = 1), \
+        BY("average, " called, of, is, n, .averaged = 1)
+
 static const promise_scene scenes[] = {
     LAW("20 names, linear-parabolic law, A 30", OXT_LAW_LINEAR_PARABOLIC, 30.0,
         by_linear_parabolic_law),
@@ -119,6 +130,11 @@ static const promise_scene scenes[] = {
     POWER("20 names, power law, n 3", 20, 3.0),
     POWER("12 names, power law, n 3", 12, 3.0),
     POWER("48 names, power law, n 3", 48, 3.0),
+
+    UNKNOWN("parabolic", OXT_LAW_PARABOLIC, 0.0, 2.0),
+    UNKNOWN("n 3", OXT_LAW_PARABOLIC, 0.0, 3.0),
+    UNKNOWN("A 30", OXT_LAW_LINEAR_PARABOLIC, 30.0, 2.0),
+    UNKNOWN("L 20", OXT_LAW_LOGARITHMIC, 20.0, 2.0),
 
     { .name = "12 names", .coupons = 12, .scatter = 0.06 },
     { .name = "24 names", .coupons = 24, .scatter = 0.06 },

@@ -1077,6 +1077,9 @@ static oxt_status dip_for(const call_stage *stage, oxt_dip *dip, oxt_error *erro
 FILLS(oxt_dip_for_time, plain, oxt_dip, OXT_DIP_INIT,
       oxt_dip_for_time(stage->steel, &stage->blue, 90.0, NULL, into, error))
 FILLS(oxt_dip_for_time, whole, oxt_dip, OXT_DIP_INIT, dip_for(stage, into, error))
+FILLS(oxt_dip_average, plain, oxt_dip, OXT_DIP_INIT,
+      oxt_dip_average((const oxt_dip *[]){ &stage->dip, &stage->dip }, (double[]){ 1.0, 2.0 }, 2,
+                      into, error))
 static oxt_status equivalent(const call_stage *stage, double *number, oxt_error *error)
 {
     oxt_trial trial = OXT_TRIAL_INIT;

@@ -170,6 +170,7 @@
     X(OXT_EUNREACHABLE, dip_bath, oxt_dip_for_time(steel, &target, 1e-9, NULL, result, error))     \
     X(OXT_EARG, dip_report,                                                                        \
       oxt_dip_report(NULL, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text, 40, NULL, error))             \
+    X(OXT_EARG, dip_average, oxt_dip_average(NULL, number, 1, result, error))                      \
     X(OXT_EARG, equivalent_time, oxt_dip_equivalent_time(steel, NULL, number, error))              \
     X(OXT_EARG, steel_coupon_text, oxt_steel_coupon_text(NULL, text, 40, NULL, error))             \
     X(OXT_EARG, forgiving, oxt_plan_baths(NULL, &target, NULL, NULL, result, NULL, NULL, error))   \

@@ -32,6 +32,8 @@ typedef struct {
     double dip_bath_K;  /* 0: 620 F */
     double slower;      /* times of a steel that grows so many times slower; 0: 1 */
     void (*choose)(oxt_fit_options *options); /* NULL: the usual ones */
+    bool best_law;                            /* the fit by the law that the trials show */
+    bool averaged;                            /* dips by all laws, averaged by their weights */
 } promise_scene;
 
 enum { PROMISE_TARGETS = 3 };
@@ -136,21 +138,78 @@ static oxt_trial promise_coupon(const promise_scene *scene, gsl_rng *random, int
     return trial;
 }
 
-static void promise_judge(const promise_scene *scene, gsl_rng *random, const oxt_fit *fit,
-                          promise_count *sum)
+/* The cards whose dips are averaged: that of the fit, or those of all laws with their weights. */
+typedef struct {
+    oxt_steel *steels[OXT_LAW_COUNT];
+    double weights[OXT_LAW_COUNT];
+    size_t count;
+} promise_cards;
+
+static void promise_add_law(const oxt_trials *log, const oxt_laws *laws, oxt_law law,
+                            promise_cards *made)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_steel *steel;
+    oxt_law_result result = OXT_LAW_RESULT_INIT;
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_fit *fit;
+    OK(oxt_laws_get_law(laws, law, &result, &error));
+    options.law = law;
+    if (!(result.weight > 0.001) || oxt_fit_run(&fit, log, default_film(), &options, &error))
+        return;
+    OK(oxt_fit_steel(fit, &made->steels[made->count], &error));
+    oxt_fit_free(fit);
+    made->weights[made->count++] = result.weight;
+}
+
+static promise_cards promise_cards_of(const promise_scene *scene, const oxt_trials *log,
+                                      const oxt_fit *fit)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_laws *laws;
+    promise_cards made = { .count = 0 };
+    if (scene->averaged && !oxt_laws_run(&laws, fit, NULL, &error)) {
+        for (int law = 0; law < OXT_LAW_COUNT; law++)
+            promise_add_law(log, laws, (oxt_law)law, &made);
+        oxt_laws_free(laws);
+    }
+    if (made.count == 0) {
+        OK(oxt_fit_steel(fit, &made.steels[0], &error));
+        made.weights[made.count++] = 1.0;
+    }
+    return made;
+}
+
+static void promise_predict(const promise_cards *cards, const oxt_target *target, double bath_K,
+                            const oxt_dip_options *options, oxt_dip *dip)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_dip dips[OXT_LAW_COUNT];
+    const oxt_dip *list[OXT_LAW_COUNT];
+    for (size_t i = 0; i < cards->count; i++) {
+        dips[i] = (oxt_dip)OXT_DIP_INIT;
+        list[i] = &dips[i];
+        OK(oxt_dip_predict(cards->steels[i], target, bath_K, options, &dips[i], &error));
+    }
+    if (cards->count == 1)
+        *dip = dips[0];
+    else
+        OK(oxt_dip_average(list, cards->weights, cards->count, dip, &error));
+}
+
+static void promise_judge(const promise_scene *scene, gsl_rng *random, const oxt_trials *trials,
+                          const oxt_fit *fit, promise_count *sum)
+{
+    oxt_error error = OXT_ERROR_INIT;
     double bath_K = scene->dip_bath_K > 0.0 ? scene->dip_bath_K : PROMISE_DIP_K;
     double luck = gsl_ran_gaussian(random, scene->scatter);
-    OK(oxt_fit_steel(fit, &steel, &error));
+    promise_cards cards = promise_cards_of(scene, trials, fit);
     for (int i = 0; i < PROMISE_TARGETS; i++) {
         oxt_target target = OXT_TARGET_INIT;
         oxt_dip dip = OXT_DIP_INIT;
         OK(oxt_tint_target(default_film(), promise_targets[i], &target, &error));
         oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
         options.free_exponent = scene->free_exponent;
-        OK(oxt_dip_predict(steel, &target, bath_K, &options, &dip, &error));
+        promise_predict(&cards, &target, bath_K, &options, &dip);
         double mean_s = promise_time(scene, target.aim_nm, bath_K);
         double next_s = promise_time(scene, target.aim_nm * exp(-luck), bath_K);
         sum->mean[i] += dip.interval_low_s <= mean_s && mean_s <= dip.interval_high_s;
@@ -163,7 +222,8 @@ static void promise_judge(const promise_scene *scene, gsl_rng *random, const oxt
         sum->mean_width += log(0.5 * (dip.interval_high_s - dip.interval_low_s) / dip.time_s);
         sum->next_width += log(0.5 * (dip.next_high_s - dip.next_low_s) / dip.time_s);
     }
-    oxt_steel_free(steel);
+    for (size_t i = 0; i < cards.count; i++)
+        oxt_steel_free(cards.steels[i]);
 }
 
 static bool promise_warned(const oxt_fit *fit, const char *words)
@@ -221,13 +281,16 @@ static void promise_run(const promise_scene *scene, unsigned long seed, int from
             OK(oxt_trials_add(log, &trial, NULL, &error));
         }
         sum->logs++;
-        if (!oxt_fit_run(&fit, log, default_film(), &options, &error)) {
+        oxt_status status = scene->best_law
+                                ? oxt_laws_fit(&fit, log, default_film(), &options, &error)
+                                : oxt_fit_run(&fit, log, default_film(), &options, &error);
+        if (!status) {
             sum->fitted++;
             sum->warned += promise_warned(fit, words);
             oxt_fit_values values = OXT_FIT_VALUES_INIT;
             OK(oxt_fit_get(fit, &values, &error));
             sum->scatter += values.scatter;
-            promise_judge(scene, random, fit, sum);
+            promise_judge(scene, random, log, fit, sum);
             oxt_fit_free(fit);
         }
         oxt_trials_free(log);

@@ -615,6 +615,12 @@ static oxt_status dip_in(const void *given, oxt_error *error)
     return oxt_dip_report(given, OXT_UNIT_CELSIUS, OXT_CAUTION_BRIEF, NULL, 0, NULL, error);
 }
 
+static oxt_status averaged_dip_in(const void *given, oxt_error *error)
+{
+    oxt_dip average = OXT_DIP_INIT;
+    return oxt_dip_average((const oxt_dip *[]){ given }, (double[]){ 1.0 }, 1, &average, error);
+}
+
 static oxt_status temper_options_in(const void *given, oxt_error *error)
 {
     oxt_temper found = OXT_TEMPER_INIT;
@@ -702,6 +708,7 @@ static const struct {
     { "film already there", &target, sizeof target, initial_in },
     { "dip options", &dip_options, sizeof dip_options, dip_options_in },
     { "dip", &dip, sizeof dip, dip_in },
+    { "dip of an average", &dip, sizeof dip, averaged_dip_in },
     { "trial worth a time", &trial, sizeof trial, equivalent_in },
     { "bath range", &bath_range, sizeof bath_range, range_in },
     { "part of a set", &set_part, sizeof set_part, set_part_in },

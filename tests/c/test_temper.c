@@ -120,6 +120,7 @@ Test(temper, numbers_that_are_none)
     FAILS(oxt_temper_parameter(600.0, 60.0, 31.0, &found, &error), OXT_EDOMAIN);
     SAYS("constant");
     FAILS(oxt_temper_parameter(600.0, 1e-20, 20.0, &found, &error), OXT_EDOMAIN);
+    FAILS(oxt_temper_parameter(1e-322, 3600.0, 20.0, &found, &error), OXT_EDOMAIN); /* no digits */
     SAYS("time_s");
     FAILS(oxt_temper_parameter(600.0, 60.0, 20.0, NULL, &error), OXT_EARG);
     FAILS(oxt_temper_temperature(-1.0, 60.0, 20.0, &found, &error), OXT_EDOMAIN);

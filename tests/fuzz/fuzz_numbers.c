@@ -172,7 +172,8 @@ static void use_heat(bytes *from, const query *of)
              &error)) {
         MUST(value >= 0.0, "exposure %g", value);
         good(oxt_rate(&of->growth, of->bath_K, &rate, &error), &error);
-        if (value > 1e-6 + 1e-6 * rate * of->time_s &&
+        /* lags are rounded to 1e-15 s or so */
+        if (value > 1e-6 + rate * (1e-6 * of->time_s + 1e-12) &&
             good(oxt_heat_time_for_exposure(&of->growth, &of->part, of->bath_K, value, &back, &lag,
                                             &error),
                  &error))
@@ -228,6 +229,17 @@ static void use_steel(bytes *from, const query *of, const oxt_steel *steel)
     if (good(oxt_dip_predict(steel, &of->target, of->bath_K, &of->dip, &dip, &error), &error))
         check_dip(&dip);
     unsigned kind = choice(from, 8);
+    if (kind == 7) {
+        oxt_dip other = dip;
+        other.time_s = sometimes(from, dip.time_s, 1.0, 1000.0);
+        other.interval_high_s = sometimes(from, dip.interval_high_s, 1.0, 1000.0);
+        other.next_low_s = sometimes(from, dip.next_low_s, 1.0, 1000.0);
+        other.chance = sometimes(from, dip.chance, 0.0, 1.0);
+        if (good(oxt_dip_average((const oxt_dip *[]){ &dip, &other },
+                                 (double[]){ 1.0, number(from, 0.0, 1.0) }, 2, &other, &error),
+                 &error))
+            check_dip(&other);
+    }
     if (kind == 0 && good(oxt_dip_for_time(steel, &of->target, of->time_s, &of->dip, &dip, &error),
                           &error)) { /* bath_K is what the thermometer reads */
         double true_K = dip.bath_K + (of->dip.salt_bath ? of->bath.thermometer_offset_K : 0.0);

@@ -188,3 +188,28 @@ h.test("a lift that alone overshoots is out of reach", function()
     assert(nothing == nil and message:find("grow 16.6 nm, past faint straw", 1, true))
     h.equal(code, "EUNREACHABLE")
 end)
+
+-- Tables of the normal distribution, from memory: as likely and far apart, 5 % of two is what 10 % of one leaves out.
+h.test("dips of which each may be right are averaged", function()
+    local function of(k)
+        return assert(oxtint.steel_from_values {
+            steel = "Alder 1", k_ref_nm2_per_s = k, T_ref_K = 588.7, scatter = 0.05, variance_ln_k = 0.001, dof = 1e6,
+            bath_low_K = 560, bath_high_K = 640, thickness_low_nm = 20, thickness_high_nm = 80 })
+    end
+    local steel, later = of(40), of(5)
+    local first = assert(steel:dip("blue", "600 F", { confidence = 0.9 }))
+    local second = assert(later:dip("blue", "600 F", { confidence = 0.9 }))
+    local both = assert(oxtint.dip_average({ first, second }, { 3, 3 }))
+    h.near(both.time_s, math.sqrt(first.time_s * second.time_s), 1e-9 * first.time_s)
+    local z = 1.2815516 / 1.6448536
+    h.near(both.interval_s.low, first.time_s * (first.interval_s.low / first.time_s) ^ z, 1e-4 * first.time_s)
+    h.near(both.interval_s.high, second.time_s * (second.interval_s.high / second.time_s) ^ z, 1e-4 * second.time_s)
+    local alone = assert(oxtint.dip_average({ first, second }, { 1, 0 }))
+    h.near(alone.interval_high_s, first.interval_high_s, 1e-9 * first.interval_high_s)
+    assert(alone:report():find("600 F", 1, true), "the first one's scale")
+    h.fails("EDOMAIN", oxtint.dip_average({ first, second }, { 0, 0 }))
+    h.fails("EARG", oxtint.dip_average({ first, assert(steel:dip("straw", "600 F", { confidence = 0.9 })) }, { 1, 1 }))
+    h.raises("as many weights as dips", oxtint.dip_average, { first }, { 1, 2 })
+    h.raises("numbers expected", oxtint.dip_average, { first }, { "x" })
+    h.raises("dips[1]", oxtint.dip_average, { 5 }, { 1 })
+end)

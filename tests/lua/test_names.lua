@@ -296,7 +296,7 @@ h.test("every function of the module is annotated, and no other", function()
     end
     h.equal(sorted(functions), sorted(annotations.functions))
     h.equal(sorted(values), sorted(annotations.classes.oxtint))
-    h.equal(sorted(functions), "adapt_white bath cautions_report delta_e2000 film film_lab film_reflectance film_srgb "
+    h.equal(sorted(functions), "adapt_white bath cautions_report delta_e2000 dip_average film film_lab film_reflectance film_srgb "
         .. "finish fit fit_each format_duration format_length format_srgb format_temperature history lab_from_xyz light_white load_steel material mild_steel_prior name_of "
         .. "new_trials parse_duration parse_length parse_srgb parse_temperature parse_temperature_difference part plan_set pool "
         .. "read_history read_history_text read_trials read_trials_text read_words read_words_text "

@@ -228,6 +228,49 @@ def test_two_colours_are_too_few() -> None:
     assert caught.value.code == "EFEW" and caught.value.value == 2.0 and caught.value.low == 3.0
 
 
+# SciPy: the quantiles of a mixture of normal distributions of ln time, one for each law, by the weights of NumPy's own AICc
+# (test_criteria_agree_with_numpy).
+def test_dips_of_all_laws_are_averaged() -> None:
+    films_nm = scattered("power", 2.3, 0.0)
+    log = log_of(films_nm * np.exp(np.random.default_rng(8).normal(0.0, 0.2, films_nm.size)))  # too rough to tell
+    laws = oxtint.fit(log).laws()
+    dips = [oxtint.fit(log, law=law).steel.dip("light blue", "600 F") for law in laws]
+    weights = [law.weight for law in laws.values()]
+    average = oxtint.dip_average(dips, weights)
+    assert sum(weight > 0.01 for weight in weights) >= 2, "one law alone is no average"
+    z = scipy.stats.norm.ppf(0.975)
+    for found, limits in ((average.interval_s, [dip.interval_s for dip in dips]),
+                          (average.next_interval_s, [dip.next_interval_s for dip in dips])):
+        def below(ln_s: float) -> float:
+            sides = [(math.log(dip.time_s), math.log(dip.time_s / low) / z, math.log(high / dip.time_s) / z)
+                     for dip, (low, high) in zip(dips, limits)]
+            return sum(weight * scipy.stats.norm.cdf((ln_s - aim) / (down if ln_s < aim else up))
+                       for weight, (aim, down, up) in zip(weights, sides))
+        assert below(math.log(found[0])) == pytest.approx(0.025, abs=1e-6)
+        assert below(math.log(found[1])) == pytest.approx(0.975, abs=1e-6)
+    assert math.log(average.time_s) == pytest.approx(
+        sum(weight * math.log(dip.time_s) for weight, dip in zip(weights, dips)), abs=1e-9)
+    widest = max(dip.interval_s[1] for dip in dips) / min(dip.interval_s[0] for dip in dips)
+    heaviest = dips[weights.index(max(weights))].interval_s
+    assert heaviest[1] / heaviest[0] < average.interval_s[1] / average.interval_s[0] < widest
+    assert "600 F" in average.report() and average.cautions
+
+
+@pytest.mark.parametrize("change, words", [
+    (lambda dips, weights: (dips, weights[:1]), r"weights has shape \(1,\), expected 2 numbers"),
+    (lambda dips, weights: ([], []), "count is 0"),
+    (lambda dips, weights: (dips, [0.0, 0.0]), "the weights are all 0"),
+    (lambda dips, weights: (dips, [1.0, float("nan")]), "weights is nan"),
+    (lambda dips, weights: ([dips[0], dips[1].__class__(**{**vars(dips[1]), "bath_K": 600.0})], weights),
+     "only dips in one bath"),
+])
+def test_dips_that_cannot_be_averaged(change, words) -> None:
+    steel = oxtint.fit(log_of(scattered("parabolic", 0.0, 0.0))).steel
+    dips, weights = change([steel.dip("blue", "600 F"), steel.dip("blue", "600 F", part="4 mm")], [0.5, 0.5])
+    with pytest.raises(oxtint.OxtintError, match=words):
+        oxtint.dip_average(dips, weights)
+
+
 # Contract of the example: the demo's data are parabolic, Elm's are not.
 def test_example_runs() -> None:
     result = subprocess.run([sys.executable, ROOT / "examples/growth_laws.py"], capture_output=True,
@@ -236,4 +279,7 @@ def test_example_runs() -> None:
     assert "Alder 1, satin: the parabolic law holds" in demo and "contradict" not in demo
     assert "contradict the parabolic law: x grows as time^(1/2.9" in " ".join(elm.split())
     assert "lack of fit p" in elm
+    single, averaged = [line.split("mean time ")[1] for line in elm.splitlines() if "silver at 600 F" in line]
+    low, high, wider_low, wider_high = (oxtint.parse_duration(word) for word in f"{single} to {averaged}".split(" to "))
+    assert wider_low < low < high < wider_high
     assert "Fir 6" in elm and "power law, n = 2.9" in elm and "4 of 4" in elm

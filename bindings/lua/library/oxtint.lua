@@ -2276,6 +2276,16 @@ function drift:close() end
 ---@return oxtint.failure? details
 function oxtint.plan_set(what) end
 
+---One dip of several predictions, of which each may be the right one, such as by cards of several laws of
+---growth. Its limits are the wider the farther the predictions differ; it has the cautions of all, but OTHER_LAW.
+---@param dips oxtint.dip[] 1 to 64, for one target in one bath at one confidence, each with time_s above 0
+---@param weights number[] 0 to 1e300, how likely each is; only their ratios count. For laws: their weight
+---@return oxtint.dip? dip
+---@return string? message
+---@return oxtint.code? code
+---@return oxtint.failure? details
+function oxtint.dip_average(dips, weights) end
+
 -- ---- logged temperatures, and tempers ----
 
 ---One sample of a history.

@@ -15,7 +15,7 @@ from .advise import Advice, Coupon
 from .bath import Bath, Convection, Crust, Sag, Salt, salt
 from .colour import adapt_white, delta_e2000
 from .conditions import DipOptions
-from .dip import Baths, Dip
+from .dip import Baths, Dip, dip_average
 from .dip_table import DipTable, dip_table
 from .chart import Chart, ChartBand, ChartMark, Sheet, chart_data, chart_map, chart_sheet, chart_sheet_svg, chart_spread, chart_svg
 from .drawing.certainty import coupon_map, time_spread
@@ -89,7 +89,7 @@ __all__ = [
     "TrialFileError", "TrialGroup", "TrialLog", "Warming", "Word", "Words", "adapt_white", "arrhenius",
     "bench_page",
     "cautions_report", "Chart", "ChartBand", "ChartMark", "chart_data", "chart_map", "chart_sheet", "chart_sheet_svg", "chart_spread", "chart_svg", "colour_chart",
-    "colour_ladder", "colour_strip", "columns", "coupon_map", "delta_e2000", "dip_table",
+    "colour_ladder", "colour_strip", "columns", "coupon_map", "delta_e2000", "dip_average", "dip_table",
     "film_lab", "film_reflectance", "film_srgb", "fit", "fit_each", "format_duration", "format_length",
     "format_temperature", "growth_curve", "load_steel", "name_of", "parse_duration",
     "parse_length", "parse_temperature", "parse_temperature_difference", "plan_set", "pool",

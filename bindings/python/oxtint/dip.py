@@ -11,6 +11,7 @@ from typing import Any
 from . import _core
 from ._oxtint import ffi, lib
 from .caution import Caution, cautions_of
+from .error import OxtintValueError
 from .tint import Target
 from .growth import Growth
 from .heat import SHAPES
@@ -179,6 +180,29 @@ class Dips(_core.Remade, Sequence[Dip]):
 
     def _repr_html_(self) -> str | None:
         return _core.as_html(self)
+
+
+def dip_average(dips: Sequence[Dip], weights: Sequence[float]) -> Dip:
+    """One dip of several predictions, of which each may be the right one, such as by cards of several laws of growth.
+
+    Its limits are the wider the farther the predictions differ. It has the cautions of all, but OTHER_LAW.
+
+    Args:
+        dips: 1 to 64 predictions for one target in one bath at one confidence, each with time_s above 0
+        weights: 0 to 1e300, how likely each is; only their ratios count. For laws: LawResult.weight
+
+    Raises:
+        OxtintError: another bath, target or confidence than the first one's; weights that are all 0
+
+    Source: averaging by Akaike weights, K. P. Burnham and D. R. Anderson, Model Selection and Multimodel Inference, 2002,
+    chapter 4 (from memory); a mixture in place of their sum of variances is oxtint's own.
+    """
+    given = _core.numbers(weights, "weights")
+    if given.shape != (len(dips),):
+        raise OxtintValueError(f"weights has shape {given.shape}, expected {len(dips)} numbers, one for each dip")
+    structs, made = [dip._struct() for dip in dips], _core.new_struct("oxt_dip")
+    _core.call(lib.oxt_dip_average, ffi.new("oxt_dip *[]", structs), ffi.new("double[]", list(given)), len(structs), made)
+    return Dip._of(made, dips[0]._unit)
 
 
 class Baths(Dips):
