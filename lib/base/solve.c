@@ -3,7 +3,6 @@
 
 #include <float.h>
 #include <gsl/gsl_cdf.h>
-#include <gsl/gsl_sf_gamma.h>
 #include <string.h>
 
 #define MOST_STEPS 200
@@ -315,82 +314,70 @@ oxt_status oxt_i_follow(const oxt_i_path *path, double *y, oxt_error *error)
 
 /* ---- Student's t ---- */
 
-/* Chance within sqrt(n) tan(angle) of Student's t with n degrees of freedom, and its slope by the angle. M. Abramowitz and
- * I. A. Stegun, Handbook of Mathematical Functions, 1964, 26.7.3 and 26.7.4 (from memory). */
-static double chance_within(int n, double angle, double *slope)
+/* Gamma(x + 1/2)/Gamma(x). NIST Digital Library of Mathematical Functions, 5.11.14 and 5.11.17, from where its terms are
+ * good to all digits. */
+static double gamma_ratio(double x)
 {
-    bool odd = n % 2;
-    double s = sin(angle), c = cos(angle), term = odd ? c : 1.0, sum = 0.0;
-    *slope = 1.0;
-    for (int k = odd ? 3 : 2; k <= n; k += 2) {
+    double below = 1.0;
+    for (; x < 12.0; x += 1.0)
+        below *= x / (x + 0.5);
+    double w = x - 0.25, u = 1.0 / (w * w);
+    return below * sqrt(w) *
+           (1.0 +
+            u * (1.0 / 64.0 + u * (-19.0 / 8192.0 +
+                                   u * (631.0 / 524288.0 + u * (-174317.0 / 134217728.0 +
+                                                                u * 20491783.0 / 8589934592.0)))));
+}
+
+/* Student's t with n degrees of freedom: the chance beyond t on both sides, and t times the density there. The incomplete
+ * beta function by the series whose terms, all of one sign, shrink faster; same source, 8.17.7 and 8.17.8. */
+static double beyond_both(double t, double n, double *t_density)
+{
+    enum { MOST_TERMS = 1000 };
+    double t2 = t * t, term = 1.0, sum = 0.0;
+    *t_density = t * gamma_ratio(0.5 * n) / sqrt(OXT_I_PI * n) *
+                 exp(-0.5 * (n + 1.0) * log1p(t2 / n));
+    bool near = t2 < n;
+    if (t2 >= (near ? 200.0 : HUGE_VAL)) /* what is left counts for nothing beside 1 */
+        return 0.0;
+    double first = near ? 3.0 : n + 2.0, share = (near ? t2 : n) / (n + t2);
+    for (int k = 0; k < 2 * MOST_TERMS && term > DBL_EPSILON / 8.0 * sum; k += 2) {
         sum += term;
-        term *= c * c * (double)(k - 1) / (double)k;
-        if (k > 2)
-            *slope *= c * c * (double)(k - 1) / (double)(k - 2);
+        term *= share * (n + 1.0 + k) / (first + k);
     }
-    *slope *= odd ? 2.0 / OXT_I_PI : c;
-    return odd ? 2.0 / OXT_I_PI * (angle + s * sum) : s * sum;
+    return near ? fmax(1.0 - 2.0 * *t_density * sum, 0.0) : 2.0 / n * *t_density * sum;
 }
 
-/* Newton's steps from the first terms of Cornish and Fisher; the probability is convex, so that they do not oscillate. */
-static bool whole_t_quantile(double confidence, int n, double *t)
+/* Halley's steps in ln t for ln of the chance beyond, from the first terms of Cornish and Fisher. */
+double oxt_i_t_quantile(double confidence, double dof)
 {
-    enum { NEWTON_STEPS = 30 };
-    double z = gsl_cdf_ugaussian_Pinv(0.5 + 0.5 * confidence), z2 = z * z, per_n = 1.0 / (double)n;
-    double near = z * (1.0 +
-                       per_n * ((z2 + 1.0) / 4.0 + per_n * ((5.0 * z2 + 16.0) * z2 + 3.0) / 96.0));
-    double angle = n == 1 ? 0.5 * OXT_I_PI * confidence : atan(near * sqrt(per_n));
-    for (int i = 0; i < NEWTON_STEPS; i++) {
-        double slope, off = confidence - chance_within(n, angle, &slope), step = off / slope;
-        if (!(fabs(step) < 0.5 * OXT_I_PI - angle)) /* it would leave the quarter turn */
-            return false;
-        angle += step;
-        if (fabs(off) <= 2.0 * DBL_EPSILON || fabs(step) <= 4.0 * DBL_EPSILON * angle) {
-            *t = sqrt((double)n) * tan(angle);
-            return true;
-        }
-    }
-    return false;
-}
-
-/* Newton's steps in ln t: ln of the chance beyond falls ever faster with it, so that after the first one they come from
- * above and end. GSL's own inverse gives up, by its error handler, at some numbers of degrees near 1e15. */
-static double any_t_quantile(double confidence, double dof)
-{
-    enum { NEWTON_STEPS = 30 };
-    static const double NORMAL =
-        1e7; /* from here on the second term of Cornish and Fisher is below 1e-13 */
-    double beyond = 0.5 - 0.5 * confidence, z = gsl_cdf_ugaussian_Qinv(beyond);
-    double t = z * (1.0 + (z * z + 1.0) / (4.0 * dof));
-    if (dof > NORMAL)
-        return t;
-    double half = 0.5 * (dof + 1.0); /* of ln density: -half ln(1 + t^2/dof), and this */
-    double scale = exp(gsl_sf_lngamma(half) - gsl_sf_lngamma(0.5 * dof)) / sqrt(OXT_I_PI * dof);
-    for (int i = 0; i < NEWTON_STEPS; i++) {
-        double Q = gsl_cdf_tdist_Q(t, dof), density = scale * exp(-half * log1p(t * t / dof));
-        double step = log(Q / beyond) * Q / (t * density);
+    enum { MOST_HALLEY_STEPS = 30 };
+    double beyond = 1.0 - confidence, z = gsl_cdf_ugaussian_Qinv(0.5 * beyond), z2 = z * z;
+    double t = z * (1.0 + ((z2 + 1.0) / 4.0 + ((5.0 * z2 + 16.0) * z2 + 3.0) / (96.0 * dof)) / dof);
+    for (int i = 0; i < MOST_HALLEY_STEPS; i++) {
+        double t_density, both = beyond_both(t, dof, &t_density), slope = 2.0 * t_density / both;
+        double newton = log(both / beyond) / slope;
+        double bend = 1.0 - (dof + 1.0) * t * t / (dof + t * t) + slope;
+        double step = newton / fmax(1.0 + 0.5 * newton * bend, 0.5);
         t *= exp(step);
-        if (fabs(step) < 1e-7) /* what is left is its square */
+        if (!(fabs(step) > 1e-5)) /* what is left is its cube */
             break;
     }
     return t;
 }
 
-double oxt_i_t_quantile(double confidence, double dof)
+static double beyond(double t, double dof)
 {
-    enum { MOST_TERMS = 200 }; /* beyond the series takes longer */
-    double t;
-    bool whole = dof >= 1.0 && dof <= MOST_TERMS && dof == floor(dof);
-    return whole && whole_t_quantile(confidence, (int)dof, &t) ? t
-                                                               : any_t_quantile(confidence, dof);
+    double unused, both = beyond_both(fabs(t), dof, &unused);
+    return t < 0.0 ? 1.0 - 0.5 * both : 0.5 * both;
 }
 
 double oxt_i_t_chance(double low, double high, double deviation, double dof)
 {
     if (deviation == 0.0)
         return low <= 1.0 && high >= 1.0 ? 1.0 : 0.0;
-    double above = gsl_cdf_tdist_Q(log(high) / deviation, dof);
-    double below = low > 0.0 ? gsl_cdf_tdist_P(log(low) / deviation, dof) : 0.0;
+    double above = beyond(log(high) / deviation, dof);
+    double below = low > 0.0 ? beyond(-log(low) / deviation, dof) : 0.0;
     return fmax(1.0 - above - below, 0.0);
 }
 
@@ -406,6 +393,8 @@ double oxt_i_combined_dof(double first, double first_dof, double second, double 
 
 bool oxt_i_law_is_bent(double m, double m_stderr, double dof)
 {
-    static const double CONFIDENCE = 0.96;
-    return m_stderr > 0.0 && fabs(m - 0.5) > oxt_i_t_quantile(CONFIDENCE, dof) * m_stderr;
+    static const double CONFIDENCE = 0.96, LEAST_T = 2.05; /* of no degree is it less */
+    double off = fabs(m - 0.5);
+    return m_stderr > 0.0 && off > LEAST_T * m_stderr &&
+           off > oxt_i_t_quantile(CONFIDENCE, dof) * m_stderr;
 }

@@ -4,13 +4,14 @@
 #include <string.h>
 
 #include "fit/fit.h"
+#include "base/vector.h"
 
 enum { MOST = 3, ROUNDS = 12, MOST_ROWS = 20000 };
 
 /* ln x = level + m time - r u about the means of both, where `time` is ln k(T) t by the constants of the fit. */
 typedef struct {
     const oxt_i_fit_solution *solution;
-    size_t stride, count, p; /* of the rows that are looked at; parameters */
+    size_t stride, count, p; /* of rows, or blocks of thicknesses; rows looked at; parameters */
     double mean_time, mean_u, mean_ln_x;
     double at[MOST]; /* level, m, r */
 } curve;
@@ -26,9 +27,7 @@ static double ln_x_at(const curve *of, double time, double u)
 
 static double time_of(const oxt_i_fit_solution *solution, size_t i)
 {
-    const oxt_i_fit_model *model = &solution->model;
-    double ln_time = model->rows ? model->rows[i]->ln_time : log(model->sets[0]->films[i].time_s);
-    return ln_time - solution->at[0].q * model->u[i];
+    return solution->model.rows[i]->ln_time - solution->at[0].q * solution->model.u[i];
 }
 
 /* A row with the aim and the weight that go with the curve; `pull` is the slope of its likelihood, `share` what its
@@ -37,25 +36,19 @@ static point point_at(const curve *of, size_t i)
 {
     const oxt_i_fit_solution *solution = of->solution;
     const oxt_i_fit_model *model = &solution->model;
-    double u = model->u[i], z = model->z[i], variance = oxt_i_fit_variance(solution, i);
+    const oxt_i_fit_row *row = model->rows[i];
+    double u = model->u[i], variance = oxt_i_fit_variance(solution, i);
     double weight = oxt_i_fit_weight(solution, i), trust = weight * variance, sd = sqrt(variance);
-    point made = { time_of(solution, i), u, 0.0, weight, 0.0, 0.0 };
-    if (!model->rows) {
-        made.aim = 0.5 * (z + log(model->sets[0]->films[i].time_s));
-    } else {
-        const oxt_i_fit_row *row = model->rows[i];
-        double beside = row->shift + row->day_effect;
-        made.aim = row->aim - beside;
-        if (row->band_sd > 0.0) {
-            oxt_i_fit_row here = *row;
-            double band_variance = row->band_sd * row->band_sd;
-            oxt_i_fit_aim_at_band(&here, ln_x_at(of, made.time, u) + beside, band_variance,
-                                  model->n);
-            made.aim = here.aim - beside;
-            sd = row->band_sd;
-            variance = here.aim_sigma * here.aim_sigma;
-            made.weight = trust / variance;
-        }
+    double beside = row->shift + row->day_effect;
+    point made = { time_of(solution, i), u, row->aim - beside, weight, 0.0, 0.0 };
+    if (row->band_sd > 0.0) {
+        oxt_i_fit_row here = *row;
+        double band_variance = row->band_sd * row->band_sd;
+        oxt_i_fit_aim_at_band(&here, ln_x_at(of, made.time, u) + beside, band_variance, model->n);
+        made.aim = here.aim - beside;
+        sd = row->band_sd;
+        variance = here.aim_sigma * here.aim_sigma;
+        made.weight = trust / variance;
     }
     made.pull = (made.aim - ln_x_at(of, made.time, u)) * sd / variance;
     made.pull *= made.pull * trust;
@@ -85,13 +78,60 @@ static equations sum_rows(const curve *of)
         sum.share += row.share;
         /* Where the film was waited for, the scatter is in the time: its square would make m too small (W. A. Fuller,
          * Measurement Error Models, 1987, 1.2, from memory). */
-        if (model->rows && model->rows[i]->is_lifted) {
+        if (model->rows[i]->is_lifted) {
             double in_time = row.weight * 4.0 * of->solution->variance;
             sum.matrix[1][1] -= in_time;
             sum.right[1] += in_time * of->at[1];
         }
     }
     return sum;
+}
+
+static void add_moments(oxt_i_moments *to, size_t n, const double *a, const double *b,
+                        const double *weight)
+{
+    oxt_i_moments made = oxt_i_moments_of(n, a, b, weight);
+    oxt_i_moments_add(to, &made);
+}
+
+/* The same of thicknesses, whose aims do not move with the curve: by moments, at the parabolic law about the means. */
+static equations sum_films(curve *of)
+{
+    enum { BLOCK = 256 };
+    static const double ONE_BATH = 1e-16; /* what rounding leaves of the spread of its u */
+    const oxt_i_fit_solution *solution = of->solution;
+    const oxt_i_fit_model *model = &solution->model;
+    double time[BLOCK], u[BLOCK], aim[BLOCK], weight[BLOCK], share = 0.0;
+    oxt_i_moments time_u = { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }, time_aim = time_u, u_aim = time_u;
+    for (size_t i = 0, k = 0; i < model->n; i += (of->stride - 1) * BLOCK, k = 0) {
+        for (; i < model->n && k < BLOCK; i++, k++) {
+            time[k] = model->sets[0]->films[i].time_s;
+            u[k] = model->u[i];
+            aim[k] = model->z[i];
+            weight[k] = oxt_i_fit_weight(solution, i);
+            share += weight[k] * oxt_i_fit_variance(solution, i);
+        }
+        oxt_i_lns(k, time);
+        for (size_t j = 0; j < k; j++) {
+            aim[j] = 0.5 * (aim[j] + time[j]);
+            time[j] -= solution->at[0].q * u[j];
+        }
+        add_moments(&time_u, k, time, u, weight);
+        add_moments(&time_aim, k, time, aim, weight);
+        add_moments(&u_aim, k, u, aim, weight);
+        of->count += k;
+    }
+    double w = time_u.w, mean_ln_x = 0.5 * (solution->at[0].b + time_u.u);
+    double uu = time_u.zz > ONE_BATH * w ? time_u.zz : 0.0;
+    double off = time_aim.z - mean_ln_x, tt = time_u.uu, tu = time_u.uz, ta = time_aim.uz;
+    of->mean_time = time_u.u;
+    of->mean_u = time_u.z;
+    of->at[0] = of->mean_ln_x = mean_ln_x;
+    of->at[1] = 0.5;
+    return (equations){ { { w }, { 0.0, tt }, { 0.0, -tu, uu } },
+                        { w * off, ta - 0.5 * tt, 0.5 * tu - u_aim.uz },
+                        w * off * off + time_aim.zz - ta + 0.25 * tt,
+                        share };
 }
 
 /* Solve by Cholesky's root, which replaces the matrix; false when time and bath changed together. */
@@ -174,21 +214,25 @@ void oxt_i_fit_find_exponent(const oxt_i_fit_solution *solution, oxt_fit_values 
     double step[MOST] = { 0.0 };
     if (model->n < FEWEST || model->set_count > 1 || !oxt_i_grows_plainly(&set->law))
         return;
-    begin(&of);
-    double left = (double)(of.count - of.p);
+    bool films = !model->rows; /* one step is the whole way */
     equations last = { { { 0.0 } }, { 0.0 }, 0.0, 0.0 };
-    for (int round = 0; round < ROUNDS; round++) {
-        last = sum_rows(&of);
+    if (!films)
+        begin(&of);
+    for (int round = 0; round < (films ? 1 : ROUNDS); round++) {
+        last = films ? sum_films(&of) : sum_rows(&of);
         if (!solve(&last, of.p, step))
             return;
-        for (size_t a = 0; a < of.p; a++)
+        for (size_t a = 0; a < of.p; a++) {
             of.at[a] += step[a];
+            last.pull -= films ? step[a] * last.right[a] : 0.0;
+        }
         if (fabs(step[1]) < CLOSE_ENOUGH)
             break;
     }
+    double left = (double)(of.count - of.p);
     double scale = fmax(last.pull / last.share * (double)of.count / left, LEAST_SCALE);
     double t = oxt_i_t_quantile(CONFIDENCE, left + USUAL_ROWS);
-    if (!(fabs(step[1]) < CLOSE_ENOUGH))
+    if (!films && !(fabs(step[1]) < CLOSE_ENOUGH))
         return;
     values->time_exponent = fmin(fmax(of.at[1], LEAST), MOST_M);
     values->time_exponent_stderr = sqrt(scale * variance_of_m(&last, of.p)) * t /

@@ -574,6 +574,41 @@ Test(fit, baths_too_close_together_do_not_contradict)
     }
 }
 
+/* Of many rows a part is looked at: with baths that take turns it must not be one bath alone. Films made by x ~ t^0.45. */
+Test(fit, the_exponent_of_many_rows_whose_baths_take_turns)
+{
+    static const size_t counts[] = { 60, 255, 257, 20001, 50001, 100000 };
+    for (size_t k = 0; k < sizeof counts / sizeof *counts; k++) {
+        oxt_trials *log = new_log();
+        for (size_t i = 0; i < counts[k]; i++) {
+            double hotter = (double)(i % 3), bath_K = 560.0 + 25.0 * hotter;
+            double film_nm = 25.0 + (double)(i % 37) + 8.0 * hotter;
+            double time_s = time_for(45.0, bath_K) * pow(film_nm / 45.0, 1.0 / 0.45);
+            add_thickness(log, bath_K, time_s, film_nm * (i % 2 ? 1.02 : 0.98));
+        }
+        oxt_fit *fit = fit_with(log, NULL);
+        oxt_fit_values values = values_of_fit(fit);
+        NEAR(values.time_exponent, 0.45, 4.0 * values.time_exponent_stderr);
+        cr_assert(values.time_exponent_stderr > 0.0 && values.time_exponent_stderr < 0.02);
+        oxt_fit_free(fit);
+        oxt_trials_free(log);
+    }
+}
+
+/* No row of the other bath is looked at: time and bath are not told apart. */
+Test(fit, no_exponent_of_the_rows_of_one_bath)
+{
+    oxt_trials *log = new_log();
+    for (size_t i = 0; i < 50001; i++) {
+        double bath_K = i % 768 / 30 == 10 ? 600.0 : 588.0, film_nm = 25.0 + (double)(i % 37);
+        add_thickness(log, bath_K, time_for(film_nm, bath_K), film_nm * (i % 2 ? 1.02 : 0.98));
+    }
+    oxt_fit *fit = fit_with(log, NULL);
+    NEAR(values_of_fit(fit).time_exponent, 0.0, 0.0);
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+}
+
 /* A film that grows as the time is at the end of what is looked for, and is told all the same. */
 Test(fit, linear_growth_is_told_to_be_another_law)
 {

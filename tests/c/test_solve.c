@@ -130,14 +130,32 @@ Test(solve, paths_that_end_and_paths_that_do_not)
  * its error handler. Tables give 12.706 for 1 degree and 1.960 for very many (from memory). */
 Test(solve, quantiles_of_students_t_for_any_degrees_of_freedom)
 {
-    for (double dof = 1.0; dof < 1e17; dof *= 1.37)
+    for (double any = 1.0; any < 1e17; any *= 1.07)
         for (double confidence = 0.5; confidence < 0.99995;
              confidence += 0.07 * (1.0 - confidence)) {
-            double t = oxt_i_t_quantile(confidence, dof), known = 0.5 - 0.5 * confidence;
-            NEAR(gsl_cdf_tdist_Q(t, dof) / known, 1.0, 1e-11);
+            double known = 0.5 - 0.5 * confidence, dof[] = { any, floor(any) };
+            for (size_t i = 0; i < 2; i++) {
+                double t = oxt_i_t_quantile(confidence, dof[i]);
+                NEAR(gsl_cdf_tdist_Q(t, dof[i]), known, 5e-15);
+                NEAR(oxt_i_t_chance(exp(-0.01 * t), exp(0.003 * t), 0.01, dof[i]),
+                     1.0 - gsl_cdf_tdist_Q(0.3 * t, dof[i]) - known, 2e-14);
+                NEAR(oxt_i_t_chance(exp(0.003 * t), exp(0.01 * t), 0.01, dof[i]),
+                     gsl_cdf_tdist_Q(0.3 * t, dof[i]) - known, 2e-14);
+            }
         }
     NEAR(oxt_i_t_quantile(0.95, 1.0), 12.706, 1e-3);
     NEAR(oxt_i_t_quantile(0.95, 9026974167973196.0), 1.95996, 1e-5);
+}
+
+/* GSL's quantile at 0.98 on one side, which is 0.96 on both. */
+Test(solve, a_law_is_bent_where_its_exponent_is_too_far_from_a_half)
+{
+    for (double dof = 1.0; dof < 1e6; dof *= 1.3) {
+        double t = gsl_cdf_tdist_Pinv(0.98, dof);
+        cr_assert(oxt_i_law_is_bent(0.5 - 0.0101 * t, 0.01, dof));
+        cr_assert_not(oxt_i_law_is_bent(0.5 + 0.0099 * t, 0.01, dof));
+    }
+    cr_assert_not(oxt_i_law_is_bent(0.4, 0.0, 9.0));
 }
 
 /* JCGM 100:2008, G.4, of parts that are wrong together: (v1 + v2)^2/(v1/sqrt(n1) + v2/sqrt(n2))^2, of variances however

@@ -426,19 +426,21 @@ class Computed(Remade):
     _prefix: str
     _how: str  #: what makes one, for who tries the class
     _handle: Any
-    _fields: dict[str, Any]
+    _values: Any  #: the struct of its numbers
 
     def __init__(self) -> None:
         raise TypeError(f"make {self._how}")
 
+    @functools.cached_property
+    def _fields(self) -> dict[str, Any]:
+        return take(self._values)
+
     @classmethod
     def _owning(cls, handle: Any, *more: Any) -> Self:
         """Around a handle; `more` goes to the getter behind the struct."""
-        made = cls.__new__(cls)
-        made._handle = ffi.gc(handle, getattr(lib, f"{cls._prefix}_free"))
-        values = new_struct(f"{cls._prefix}_values")
-        call(getattr(lib, f"{cls._prefix}_get"), made._handle, values, *more)
-        made._fields = take(values)
+        made, values = cls.__new__(cls), new_struct(f"{cls._prefix}_values")
+        vars(made).update(_handle=ffi.gc(handle, getattr(lib, f"{cls._prefix}_free")), _values=values)
+        call(getattr(lib, f"{cls._prefix}_get"), handle, values, *more)
         return made
 
     def report(self, unit: str = "C") -> str:
