@@ -11,6 +11,7 @@ import oxtint
 
 matplotlib.use("Agg")
 sys.path.insert(0, str(pathlib.Path(__file__).parent / "extensions"))
+import shop  # noqa: E402 -- found there
 
 project = "oxtint"
 version = release = oxtint.__version__
@@ -43,7 +44,7 @@ copybutton_selector = "div:not(.highlight-text) > div.highlight > pre"  # what i
 plot_formats = [("png", 120)]
 plot_html_show_formats = plot_html_show_source_link = False
 plot_include_source = False
-plot_working_directory = str(pathlib.Path(__file__).parents[1] / "examples/demo")  # whose trials.csv they read
+plot_working_directory = str(shop.FOLDER)
 
 # The pictures: programs of examples/gallery, run anew by every build.
 sphinx_gallery_conf = {

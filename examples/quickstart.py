@@ -24,14 +24,15 @@ def main() -> None:
     fit = oxtint.fit(log, steel, finish)
     print(fit.report("F"))
 
-    print(oxtint.dip_table(fit.steel, ["550 F", "600 F", "650 F"]))
+    print(oxtint.dip_table(fit.steel))
     print()
-    print(fit.steel.dip("blue", "600 F"))
+    dip = fit.steel.dip("blue", "600 F")
+    print(dip)
     print()
 
     card, picture = pathlib.Path("oxtint-card.json"), pathlib.Path("oxtint-chart.png")
     fit.steel.save(card)
-    chart = colour_chart(fit.steel, log)
+    chart = colour_chart(fit.steel, log, dip=dip)
     chart.figure.savefig(picture, dpi=150)
     print(f"Saved the steel's card as {card.resolve()}")
     print(f"Saved the colour chart as {picture.resolve()}")

@@ -94,6 +94,8 @@ def server(folder: str | pathlib.Path, port: int = 0) -> ThreadingHTTPServer:
 
 
 if __name__ == "__main__":
+    if len(sys.argv) < 2:
+        sys.exit("usage: service.py FOLDER_OF_CARDS [PORT]")
     with server(sys.argv[1], int(sys.argv[2]) if len(sys.argv) > 2 else 8080) as running:
         print(f"http://127.0.0.1:{running.server_port}/dip?card=...&target=blue&bath=600+F")
         running.serve_forever()

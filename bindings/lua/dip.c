@@ -29,6 +29,7 @@ static const oxl_field dip_fields[] = {
     OXL_FIELD(oxt_dip, part_size_m, OXL_NUMBER),
     OXL_FIELD(oxt_dip, lift_s, OXL_NUMBER),
     OXL_FIELD(oxt_dip, law_time_s, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, sag_K, OXL_NUMBER),
     OXL_FIELD(oxt_dip, part_text, OXL_TEXT),
     OXL_FIELD(oxt_dip, cautions, OXL_CAUTIONS),
     { "part_shape", OXL_CHOICE, offsetof(oxt_dip, part_shape), oxl_shapes, NULL },

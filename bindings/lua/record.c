@@ -147,6 +147,9 @@ int oxl_steel_record(lua_State *L)
     oxt_status status = oxl_read_named(L, 4, names, 0, &given, NULL, &error);
     if (status)
         return oxl_fail(L, status, &error);
+    bool is_named = lua_istable(L, 4) && lua_getfield(L, 4, "time") != LUA_TNIL;
+    luaL_argcheck(L, !is_named || given.options.time_s != 0.0, 4, /* which is the default in C */
+                  "time is 0 s, expected when it was lifted; leave it out for a lift as predicted");
     const oxl_film *film = oxl_steel_film(L, given.film, 1);
     oxl_steel *recorded = oxl_new(L, &oxl_steel_class);
     status = oxt_record_add(&recorded->steel, steel->steel, film->film, &dip->dip, seen,

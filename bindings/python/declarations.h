@@ -1139,6 +1139,7 @@ char part_text[160];
 double crust_s;
 double preheat_saves_s;
 double law_time_s;
+double sag_K;
 } oxt_dip;
 oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
 const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);

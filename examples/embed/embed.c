@@ -45,7 +45,7 @@ int main(int count, char **arguments)
     oxt_error error = OXT_ERROR_INIT;
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     options.steel = count > 2 ? arguments[2] : "Alder 1";
-    options.finish = count > 3 ? arguments[3] : NULL;
+    options.finish = count > 3 ? arguments[3] : count > 2 ? NULL : "satin";
 
     oxt_film *film = NULL;
     oxt_trials *trials = NULL;

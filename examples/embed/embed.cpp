@@ -63,7 +63,7 @@ int main(int count, char **arguments)
     }
     oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
     options.steel = count > 2 ? arguments[2] : "Alder 1";
-    options.finish = count > 3 ? arguments[3] : nullptr;
+    options.finish = count > 3 ? arguments[3] : count > 2 ? nullptr : "satin";
     auto film = oxtint::make<oxtint::film>(oxt_film_new, nullptr);
     auto log = oxtint::make<oxtint::trials>(oxt_trials_read_csv, arguments[1], nullptr, 0, nullptr, nullptr);
     if (!log)

@@ -10,11 +10,11 @@ import matplotlib.pyplot as plt
 import oxtint
 
 steel = oxtint.fit(oxtint.read_trials("../demo/trials.csv"), "Alder 1", "satin").steel
-lift = oxtint.Lift("4 s")
-plan = oxtint.plan_set([oxtint.SetPart("bezel", steel, "blue", part=oxtint.Part("6 mm"), lift=lift),
-                        oxtint.SetPart("finial", steel, "blue", part=oxtint.Part("14 mm", "sphere"), lift=lift),
-                        oxtint.SetPart("ring", steel, "blue", part=oxtint.Part("2 mm"), lift=lift)],
-                       "600 F", spacing="15 s", bath_wander_K=1.0, time_wander_s=2.0)
+common = {"lift": "4 s", "coupon": "2 mm", "coupon_lift": "2 s"}
+plan = oxtint.plan_set([("bezel", steel, "blue", {"part": "6 mm", **common}),
+                        ("finial", steel, "blue", {"part": oxtint.Part("14 mm", "sphere"), **common}),
+                        ("ring", steel, "blue", {"part": "2 mm", **common})],
+                       "600 F", spacing="15 s", bath_wander_K=2.0, time_wander_s=2.0)
 
 # %%
 # One line for each part: grey in the bath, blue while a lift would give the wanted colour.
@@ -28,7 +28,9 @@ for row, step in enumerate(plan.steps):
     axes.plot(step.lift_s, row, "k|", markersize=22, markeredgewidth=2)
     axes.text(step.lift_s, row - 0.33, f"lift at {oxtint.format_duration(step.lift_s)}", ha="center", va="bottom", fontsize=9)
 axes.set_yticks(range(len(plan.steps)), [step.name for step in plan.steps])
-axes.set(ylim=(len(plan.steps) - 0.4, -0.8), xlim=(-2.0, None), xlabel="time since the first part went in (s)")
+axes.set(ylim=(len(plan.steps) - 0.4, -0.8), xlim=(-2.0, None), xlabel="time since the first part went in")
+axes.xaxis.set_major_locator(plt.MultipleLocator(30.0))
+axes.xaxis.set_major_formatter(lambda seconds, _: f"{seconds // 60:.0f}:{seconds % 60:02.0f}")
 print(f"chance that all match: {plan.chance_match:.0%}")
 
 # sphinx_gallery_start_ignore

@@ -10,7 +10,7 @@ import oxtint
 
 log = oxtint.read_trials("../demo/trials.csv")
 steel = oxtint.fit(log, "Birch 2", "mirror").steel
-oxtint.coupon_map(steel, "blue", "650 F", trials=log)
+oxtint.coupon_map(steel, "blue", "650 F", trials=log, low="540 F", high="660 F", shortest="20 s", count=2)
 
 # sphinx_gallery_start_ignore
 CAPTION = """The dip is to blue at 650 F; dark cells are the coupons that help it most. Hatched cells would tell nothing."""

@@ -89,8 +89,8 @@ typedef enum oxt_paper { OXT_PAPER_A4 = 0, OXT_PAPER_LETTER = 1 } oxt_paper;
 /** What stands on a sheet for the wall. */
 typedef struct oxt_sheet_options {
     size_t struct_size;
-    const double *baths_K;      /* K   bath_count numbers; NULL: the coldest, middle and hottest of the trials, rounded
-                                       to 10 F, 5 C or 5 K */
+    const double *baths_K;      /* K   bath_count numbers; NULL: the coldest, middle and hottest of the trials, of a card
+                                       without a trial that of its rate and 30 K beside it; rounded to 10 F, 5 C or 5 K */
     size_t bath_count;          /* 1 to OXT_SHEET_BATHS; 0 with NULL */
     const oxt_target *const *targets; /* a pointer to each; NULL: straw, brown, purple, dark blue, blue, light blue */
     size_t target_count;        /* 1 to OXT_SHEET_TARGETS; 0 with NULL */

@@ -80,11 +80,12 @@ typedef struct oxt_dip {
                                    of the salt first; 0 where none freezes */
     double law_time_s;      /* s   when to lift by the exponent of the trials' own growth, or by the parabolic law where
                                    the card has another one and the film is not among those of its trials; else time_s */
+    double sag_K;           /* K   by which the load cools the bath at most, included in time_s; 0 without a load */
 } oxt_dip;
 
 #define OXT_DIP_INIT                                                                          \
     { sizeof(oxt_dip), 0.0, OXT_TARGET_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, \
-      0.0, 0.0, 0.0, OXT_PATH_INSIDE, OXT_PATH_INSIDE, OXT_SHAPE_PLATE, 0.0, 0.0, "", 0.0, 0.0, 0.0 }
+      0.0, 0.0, 0.0, OXT_PATH_INSIDE, OXT_PATH_INSIDE, OXT_SHAPE_PLATE, 0.0, 0.0, "", 0.0, 0.0, 0.0, 0.0 }
 
 OXT_BEGIN_DECLS
 

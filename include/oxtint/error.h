@@ -123,7 +123,7 @@ typedef enum oxt_caution_kind {
       "The bath temperature lies outside the trials; the answer is an extrapolation.",             \
       "the model's own limit")                                                                     \
     X(OXT_CAUTION_EXTRAPOLATED_FILM, 128, OXT_CAUTION_KIND_CASE, "UNTRIED FILM",                   \
-      "no coupon grew a film this thin or this thick: run one first.",                             \
+      "no coupon grew a film this thin or thick: run one first.",                                  \
       "The target lies outside the films of the trials.",                                          \
       "the model's own limit")                                                                     \
     X(OXT_CAUTION_SAG, 524288, OXT_CAUTION_KIND_CASE, "COLD LOAD",                                 \
@@ -131,7 +131,7 @@ typedef enum oxt_caution_kind {
       "Or wait between loads until the bath has come back.",                                       \
       "oxtint's own limit of 5 K")                                                                 \
     X(OXT_CAUTION_OTHER_ORDER, 256, OXT_CAUTION_KIND_CASE, "OTHER ORDER",                          \
-      "the same colour comes twice: watch the whole sequence of colours.",                         \
+      "the same colour comes twice: watch the whole sequence.",                                    \
       "It comes again in another order of interference, on a thinner or a thicker film.",          \
       "the model's own limit")                                                                     \
     X(OXT_CAUTION_OTHER_OPTICS, 512, OXT_CAUTION_KIND_CASE, "OTHER FILM MODEL",                    \
@@ -139,7 +139,7 @@ typedef enum oxt_caution_kind {
       "Read both with the same film stack.",                                                       \
       "the model's own limit")                                                                     \
     X(OXT_CAUTION_AT_TEMPERATURE, 4, OXT_CAUTION_KIND_CASE, "PART AND LIFT",                       \
-      "times assume that the part heats and quenches like the coupons.",                           \
+      "times are for a part that heats and cools like the coupons.",                               \
       "A thicker part takes longer to heat up, and every part keeps growing between lift and "     \
       "quench.",                                                                                   \
       "the model's own limit")                                                                     \

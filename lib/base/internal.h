@@ -252,6 +252,7 @@ typedef struct {
 } oxt_i_shown;
 oxt_i_shown oxt_i_show_time(double time_s);
 oxt_i_shown oxt_i_show_temperature(double temperature_K, oxt_temperature_unit unit);
+oxt_i_shown oxt_i_show_difference(double difference_K, oxt_temperature_unit unit);
 double oxt_i_kelvin_to(double temperature_K, oxt_temperature_unit unit);
 
 /* ---- element-wise calls ---- */

@@ -349,6 +349,8 @@ static void fill_path(const oxt_i_dip_plan *of, oxt_dip *dip)
         dip->part_shape = known.shape;
         dip->part_size_m = known.size_m;
     }
+    if (of->part.part.coupled)
+        dip->sag_K = fmax(0.0, of->part.bath_K - of->part.part.course.lowest_K);
     write_part(dip, dip->part_text, sizeof dip->part_text);
 }
 

@@ -32,6 +32,7 @@ static const oxt_i_json_field rest_fields[] = {
     OXT_I_JSON_FIELD(oxt_dip, cautions, CAUTIONS),
     OXT_I_JSON_FIELD(oxt_dip, lag_s, NUMBER),
     OXT_I_JSON_FIELD(oxt_dip, law_time_s, NUMBER),
+    OXT_I_JSON_FIELD(oxt_dip, sag_K, NUMBER),
     OXT_I_JSON_FIELD(oxt_dip, lift_growth_nm, NUMBER),
     OXT_I_JSON_FIELD(oxt_dip, crust_s, NUMBER),
     OXT_I_JSON_FIELD(oxt_dip, preheat_saves_s, NUMBER),

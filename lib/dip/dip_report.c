@@ -13,7 +13,7 @@ static void add_span(oxt_i_text *text, const char *label, double low_s, double h
 }
 
 /* What the time includes. */
-static void add_path(oxt_i_text *text, const oxt_dip *dip)
+static void add_path(oxt_i_text *text, const oxt_dip *dip, oxt_temperature_unit unit)
 {
     oxt_i_text_add(text, "  %-40s %s\n", "part", dip->part_text);
     if (dip->initial_nm > 0.0)
@@ -21,6 +21,9 @@ static void add_path(oxt_i_text *text, const oxt_dip *dip)
     if (dip->lag_s > 0.0)
         oxt_i_text_add(text, "  %-40s %s\n", "heating-up time included",
                        oxt_i_show_time(dip->lag_s).text);
+    if (dip->sag_K > 0.0)
+        oxt_i_text_add(text, "  %-40s %s, included\n", "bath cooled by the load, up to",
+                       oxt_i_show_difference(dip->sag_K, unit).text);
     if (dip->crust_s > 0.0)
         oxt_i_text_add(text, "  %-40s %s; preheating the part saves %s\n",
                        "frozen salt melted after", oxt_i_show_time(dip->crust_s).text,
@@ -76,7 +79,7 @@ oxt_status oxt_dip_report(const oxt_dip *dip, oxt_temperature_unit unit, oxt_cau
     if (cautions & OXT_CAUTION_OTHER_LAW)
         oxt_i_text_add(&text, "  %-40s %s\n", "by the other law of growth",
                        oxt_i_show_time(known.law_time_s).text);
-    add_path(&text, &known);
+    add_path(&text, &known, unit);
     add_span(&text, "colour visible from", known.earliest_s, known.latest_s);
     oxt_i_snprintf(label, sizeof label, "lift-time uncertainty, fit only (%g %%)",
                    100.0 * known.confidence);

@@ -589,14 +589,9 @@ oxt_status oxt_plan_report(const oxt_plan *set, oxt_temperature_unit unit,
     oxt_i_text_add(&text, "  %-9s %-9s %-9s %s\n", "enter at", "lift at", "after", "part");
     for (size_t i = 0; i < values->count; i++)
         add_step(&text, &set->members[i]);
-    if (values->sag_K > 0.0) {
-        bool fahrenheit = unit == OXT_UNIT_FAHRENHEIT;
-        oxt_i_text_add(&text, "The loads cool the bath by up to %.1f %s; the times allow for it.\n",
-                       fahrenheit ? 1.8 * values->sag_K : values->sag_K,
-                       fahrenheit                ? "F"
-                       : unit == OXT_UNIT_KELVIN ? "K"
-                                                 : "C");
-    }
+    if (values->sag_K > 0.0)
+        oxt_i_text_add(&text, "The loads cool the bath by up to %s; the times allow for it.\n",
+                       oxt_i_show_difference(values->sag_K, unit).text);
     oxt_i_text_add(&text, "Largest difference between two parts (CIEDE2000)\n");
     oxt_i_text_add(&text, "  %-36s %.1f\n", "if every part hits its aim", values->aim_mismatch);
     oxt_i_text_add(&text, "  %-36s %.1f\n", "expected mismatch", values->mean_mismatch);

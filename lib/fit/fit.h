@@ -99,6 +99,8 @@ typedef struct {
         const char *code; /* static, and never another: those who read JSON go by it */
         double number;    /* what the sentence is about, NaN where it is no number */
         char *text;
+        double
+            bath_K; /* that the text names on both scales, NaN for none: a report names it on its own */
     } * list;
     size_t count;
     bool failed;
@@ -106,14 +108,19 @@ typedef struct {
 
 void oxt_i_warn(oxt_i_warnings *warnings, const char *code, double number, const char *format, ...)
     OXT_I_PRINTF(4, 5);
+/* A bath on both scales, for a sentence that is read without its report. */
+oxt_i_shown oxt_i_both_scales(double bath_K);
+/* The sentence said last names this bath on both scales. */
+void oxt_i_warned_of(oxt_i_warnings *warnings, double bath_K);
 /* As a list of JSON. */
 json_t *oxt_i_warnings_json(const oxt_i_warnings *warnings, bool *good);
 void oxt_i_warnings_free(oxt_i_warnings *warnings);
 /* One of them in the manner of a public text. */
 oxt_status oxt_i_warnings_give(const oxt_i_warnings *warnings, size_t index, char *buffer,
                                size_t capacity, size_t *needed, oxt_error *error);
-/* All of them as a section of a report. */
-void oxt_i_text_add_warnings(oxt_i_text *text, const oxt_i_warnings *warnings);
+/* All of them as a section of a report, whose scale is theirs. */
+void oxt_i_text_add_warnings(oxt_i_text *text, const oxt_i_warnings *warnings,
+                             oxt_temperature_unit unit);
 
 /* The trials of one steel with one finish, or with all of them (fit_rows.c). */
 typedef struct {

@@ -200,7 +200,8 @@ static void add_numbers(oxt_i_text *text, const oxt_fit *fit)
         oxt_i_text_add(text, ", AICc %.2f", values->aicc);
     oxt_i_text_add(text, "\n  condition %.3g", values->condition);
     if (isfinite(values->correlation))
-        oxt_i_text_add(text, ", correlation of ln k_ref and Q %.3f", values->correlation);
+        oxt_i_text_add(text, ", correlation of ln k_ref and Q %.3f",
+                       round(1000.0 * values->correlation) / 1000.0 + 0.0); /* no minus before 0 */
     oxt_i_text_add(text, "\n  film: %s\n", fit->description);
 }
 
@@ -218,7 +219,7 @@ oxt_status oxt_fit_report(const oxt_fit *fit, oxt_temperature_unit unit, char *b
     add_coupons(&text, fit);
     add_prior(&text, &fit->values);
     add_validation(&text, fit);
-    oxt_i_text_add_warnings(&text, &fit->warnings);
+    oxt_i_text_add_warnings(&text, &fit->warnings, unit);
     add_influential(&text, fit);
     add_numbers(&text, fit);
     return oxt_i_emit_text(&text, buffer, capacity, needed, error);

@@ -46,13 +46,13 @@ static void warn_little_weight(oxt_i_warnings *warnings, const oxt_i_fit_row *ro
     oxt_i_row_name(row, what, sizeof what);
     oxt_i_row_text(row, seen, sizeof seen);
     oxt_i_warn(warnings, "LITTLE_WEIGHT", row->weight,
-               "%s: %s at %s (%s) after %s has little weight (%.2f): it lies %.1f times its "
+               "%s: %s at %s after %s has little weight (%.2f): it lies %.1f times its "
                "error %s %s.",
-               what, seen, oxt_i_show_temperature(row->bath_K, OXT_UNIT_CELSIUS).text,
-               oxt_i_show_temperature(row->bath_K, OXT_UNIT_FAHRENHEIT).text,
-               oxt_i_show_time(row->time_s).text, row->weight, fabs(row->residual) / row->sigma,
+               what, seen, oxt_i_both_scales(row->bath_K).text, oxt_i_show_time(row->time_s).text,
+               row->weight, fabs(row->residual) / row->sigma,
                row->residual > 0.0 ? "above" : "below",
                alone ? "what is known beforehand" : "the rest");
+    oxt_i_warned_of(warnings, row->bath_K);
 }
 
 /* Far beyond their scatter, by Student's t of what the others leave. */
@@ -263,14 +263,14 @@ static void warn_few_names(oxt_fit *fit)
         return;
     oxt_i_warn(&fit->warnings, "FEW_COLOURS", (double)different,
                "%s, and a colour shows only that the film lies within its "
-               "band: the limits are wide. Log next a coupon at %s (%s) for about %s, %s.",
+               "band: the limits are wide. Log next a coupon at %s for about %s, %s.",
                different == 2             ? "The trials show only two colours"
                : fit->set.used_count == 1 ? "The trial shows one colour"
                                           : "The trials show only one colour",
-               oxt_i_show_temperature(bath_K, OXT_UNIT_CELSIUS).text,
-               oxt_i_show_temperature(bath_K, OXT_UNIT_FAHRENHEIT).text, time,
+               oxt_i_both_scales(bath_K).text, time,
                different == 2 ? "whose film should lie between the two"
                               : "where the colour should just be changing");
+    oxt_i_warned_of(&fit->warnings, bath_K);
 }
 
 /* Of a single coupon: which of its colours it shows, no other trial says. */

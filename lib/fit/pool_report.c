@@ -155,7 +155,7 @@ oxt_status oxt_pool_report(const oxt_pool *pool, oxt_temperature_unit unit, char
     oxt_i_text text = { 0 };
     add_groups(&text, pool, unit);
     add_model(&text, pool);
-    oxt_i_text_add_warnings(&text, &pool->warnings);
+    oxt_i_text_add_warnings(&text, &pool->warnings, unit);
     add_numbers(&text, pool);
     return oxt_i_emit_text(&text, buffer, capacity, needed, error);
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Sentences for whoever reads a result. */
 #include <stdlib.h>
+#include <string.h>
 
 #include "fit/fit.h"
 
@@ -22,7 +23,22 @@ void oxt_i_warn(oxt_i_warnings *warnings, const char *code, double number, const
     va_start(list, format);
     oxt_i_vsnprintf(sentence, (size_t)length + 1, format, list);
     va_end(list);
-    all[warnings->count++] = (struct oxt_i_warning){ code, number, sentence };
+    all[warnings->count++] = (struct oxt_i_warning){ code, number, sentence, NAN };
+}
+
+oxt_i_shown oxt_i_both_scales(double bath_K)
+{
+    oxt_i_shown both;
+    oxt_i_snprintf(both.text, sizeof both.text, "%s (%s)",
+                   oxt_i_show_temperature(bath_K, OXT_UNIT_CELSIUS).text,
+                   oxt_i_show_temperature(bath_K, OXT_UNIT_FAHRENHEIT).text);
+    return both;
+}
+
+void oxt_i_warned_of(oxt_i_warnings *warnings, double bath_K)
+{
+    if (!warnings->failed)
+        warnings->list[warnings->count - 1].bath_K = bath_K;
 }
 
 void oxt_i_warnings_free(oxt_i_warnings *warnings)
@@ -40,11 +56,30 @@ oxt_status oxt_i_warnings_give(const oxt_i_warnings *warnings, size_t index, cha
                   : oxt_i_emit(warnings->list[index].text, buffer, capacity, needed, error);
 }
 
-void oxt_i_text_add_warnings(oxt_i_text *text, const oxt_i_warnings *warnings)
+static void add_warning(oxt_i_text *text, const struct oxt_i_warning *warning,
+                        oxt_temperature_unit unit)
+{
+    const oxt_i_shown both = oxt_i_both_scales(warning->bath_K);
+    const char *place = strstr(warning->text, both.text);
+    if (!place || isnan(warning->bath_K)) {
+        oxt_i_text_add_item(text, warning->text);
+        return;
+    }
+    oxt_i_text one = { 0 };
+    oxt_i_text_add(&one, "%.*s%s%s", (int)(place - warning->text), warning->text,
+                   oxt_i_show_temperature(warning->bath_K, unit).text, place + strlen(both.text));
+    text->failed = one.failed || text->failed;
+    if (!one.failed)
+        oxt_i_text_add_item(text, one.data);
+    oxt_i_text_free(&one);
+}
+
+void oxt_i_text_add_warnings(oxt_i_text *text, const oxt_i_warnings *warnings,
+                             oxt_temperature_unit unit)
 {
     oxt_i_text_add(text, "Warnings\n%s", warnings->count ? "" : "  none\n");
     for (size_t i = 0; i < warnings->count; i++)
-        oxt_i_text_add_item(text, warnings->list[i].text);
+        add_warning(text, &warnings->list[i], unit);
 }
 
 json_t *oxt_i_warnings_json(const oxt_i_warnings *warnings, bool *good)

@@ -443,6 +443,7 @@ static oxt_status target_from_srgb(const oxt_film *film, const char *text, oxt_t
         if (!status && first.high_nm < found.low_nm)
             found = first;
     }
+    oxt_i_snprintf(found.text, sizeof found.text, "%.7s", text); /* as it was typed */
     return OXT_I_STRUCT_OUT(oxt_target, target, &found, "target", error);
 }
 

@@ -37,7 +37,7 @@ void oxt_i_chart_name(const oxt_steel_values *steel, char name[132]);
 oxt_status oxt_i_sheet_take(oxt_sheet *sheet, oxt_dip **dips, const oxt_steel *steel,
                             const oxt_film *film, const oxt_sheet_options *options,
                             oxt_error *error);
-/* Whether a dip lies beyond what the trials cover. */
-bool oxt_i_sheet_is_outside(const oxt_dip *dip);
+/* Behind a time: beyond what the trials cover, less certain than the colour lasts, both, or nothing. */
+const char *oxt_i_sheet_mark(const oxt_dip *dip);
 
 #endif

@@ -18,14 +18,21 @@ typedef struct {
     oxt_target targets[OXT_SHEET_TARGETS];
 } taken;
 
+/* Of a card without a trial: to either side of the bath that its rate was taken for. Common practice, no source. */
+static const double UNTRIED_K = 30.0;
+
 /* The coldest, middle and hottest of the trials, as anyone would set a bath: in tens of F, in fives of C or K, within
  * the trials where that can be. */
 static void choose_baths(taken *made)
 {
     oxt_temperature_unit unit = made->options.unit;
     double step = unit == OXT_UNIT_FAHRENHEIT ? 10.0 : 5.0;
-    double low = oxt_i_kelvin_to(made->steel.bath_low_K, unit);
-    double high = oxt_i_kelvin_to(made->steel.bath_high_K, unit);
+    const oxt_steel_values *steel = &made->steel;
+    bool tried = steel->trial_count > 0;
+    double about_K = steel->growth.T_ref_K;
+    double low_K = tried ? steel->bath_low_K : fmax(steel->bath_low_K, about_K - UNTRIED_K);
+    double high_K = tried ? steel->bath_high_K : fmin(steel->bath_high_K, about_K + UNTRIED_K);
+    double low = oxt_i_kelvin_to(low_K, unit), high = oxt_i_kelvin_to(high_K, unit);
     double first = step * ceil(low / step - 1e-6), last = step * floor(high / step + 1e-6);
     if (first > last) /* all within one step */
         first = last = step * nearbyint(0.5 * (low + high) / step);
@@ -88,9 +95,15 @@ static oxt_status take(taken *made, const oxt_steel *steel, const oxt_film *film
     return take_targets(made, film, error);
 }
 
-bool oxt_i_sheet_is_outside(const oxt_dip *dip)
+static bool is_outside(const oxt_dip *dip)
 {
     return (dip->cautions & (OXT_CAUTION_EXTRAPOLATED_BATH | OXT_CAUTION_EXTRAPOLATED_FILM)) != 0;
+}
+
+const char *oxt_i_sheet_mark(const oxt_dip *dip)
+{
+    bool loose = dip->cautions & OXT_CAUTION_LOOSE_FIT;
+    return is_outside(dip) ? loose ? " \u2020?" : " \u2020" : loose ? " ?" : "";
 }
 
 /* What the times hold for. */
@@ -122,19 +135,22 @@ static void write_coverage(oxt_sheet *sheet, const taken *of)
     const oxt_steel_values *steel = &of->steel;
     char *text = sheet->coverage;
     size_t room = sizeof sheet->coverage;
+    const char *loose = sheet->cautions & OXT_CAUTION_LOOSE_FIT
+                            ? " Times marked ? are less certain than the colour lasts."
+                            : "";
     if (steel->trial_count == 0)
-        oxt_i_snprintf(text, room, "No trial stands behind these times%s.",
-                       sheet->outside_count ? " (marked \u2020)" : "");
+        oxt_i_snprintf(text, room, "No trial stands behind these times%s.%s",
+                       sheet->outside_count ? " (marked \u2020)" : "", loose);
     else
         oxt_i_snprintf(
             text, room,
             "Behind these times stand %zu trial%s, in baths from %s to %s, of films from "
-            "%.0f to %.0f nm (the bar beside the ladder).%s",
+            "%.0f to %.0f nm (the bar beside the ladder).%s%s",
             steel->trial_count, oxt_i_plural(steel->trial_count),
             oxt_i_show_temperature(steel->bath_low_K, of->options.unit).text,
             oxt_i_show_temperature(steel->bath_high_K, of->options.unit).text,
             steel->thickness_low_nm, steel->thickness_high_nm,
-            sheet->outside_count ? " Times marked \u2020 lie beyond them." : "");
+            sheet->outside_count ? " Times marked \u2020 lie beyond them." : "", loose);
 }
 
 static oxt_status fill(oxt_sheet *sheet, const taken *of, const oxt_film *film, const oxt_dip *dips,
@@ -146,7 +162,7 @@ static oxt_status fill(oxt_sheet *sheet, const taken *of, const oxt_film *film, 
     sheet->target_count = of->target_count;
     for (size_t i = 0; i < of->bath_count * of->target_count; i++) {
         sheet->cautions |= dips[i].cautions;
-        sheet->outside_count += oxt_i_sheet_is_outside(&dips[i]);
+        sheet->outside_count += is_outside(&dips[i]);
     }
     oxt_i_chart_name(&of->steel, sheet->name);
     oxt_status status = oxt_film_description(film, description, sizeof description, NULL, error);

@@ -87,7 +87,7 @@ static oxt_status draw_row(const page *on, double y, const oxt_dip *dips, double
     for (size_t i = 0; i < on->sheet->bath_count; i++) {
         double x = first + (double)i * column_pt;
         oxt_i_snprintf(text, sizeof text, "%s%s", oxt_i_show_time(dips[i].time_s).text,
-                       oxt_i_sheet_is_outside(&dips[i]) ? " \u2020" : "");
+                       oxt_i_sheet_mark(&dips[i]));
         centred(on, x, y + 13.7, 12.0, true, column_pt, text);
         oxt_i_snprintf(text, sizeof text, "%s to %s", oxt_i_show_time(dips[i].earliest_s).text,
                        oxt_i_show_time(dips[i].latest_s).text);

@@ -112,16 +112,20 @@ def views(bench: Bench) -> Iterator[str]:
     bench.click("start")
     bench.clock(50)
     yield "growing"
-    bench.clock(97)
+    bench.clock(93)
     yield "lift"
-    bench.clock(140)
-    yield "late"
-    bench.clock(100)
+    bench.clock(96)
     bench.click("lifted")
     yield "record"
     bench.pick("seen", "blue")
     bench.click("keep")
     yield "coupons"
+    bench.click("tab-choose")
+    bench.click("start")
+    bench.clock(240)
+    yield "late"
+    bench.click("abandon")
+    bench.click("confirm-yes")
     bench.click("tab-set")
     bench.run("window.scrollTo(0, 0)")
     yield "set"

@@ -125,7 +125,8 @@ def steels() -> list[oxtint.Steel]:
 @pytest.fixture(scope="session")
 def page(steels, tmp_path_factory) -> str:
     path = tmp_path_factory.mktemp("page") / "bench.html"
-    plan = oxtint.plan_set([("bezel", steels[0], "blue", {"part": "6 mm", "lift": LIFT}),
-                            ("ring", steels[0], "blue", {"part": "2 mm", "lift": LIFT})], "600 F", spacing="15 s")
+    common = {"lift": LIFT, "coupon": "2 mm", "coupon_lift": "2 s"}
+    plan = oxtint.plan_set([("bezel", steels[0], "blue", {"part": "6 mm", **common}),
+                            ("ring", steels[0], "blue", {"part": "2 mm", **common})], "600 F", spacing="15 s")
     oxtint.bench_page(steels, path, parts=PARTS, plan=plan)
     return path.as_uri()

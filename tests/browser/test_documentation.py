@@ -106,10 +106,14 @@ def test_paper_has_the_text_alone_and_all_of_it(browser, docs) -> None:
     for page in LOOKED_AT:
         browser.get((docs / page).as_uri())
         shown, cut = browser.execute_script("""
-            return [[...document.querySelectorAll('.sidebar-drawer, .toc-drawer, .copybtn')].filter(
+            return [[...document.querySelectorAll('.sidebar-drawer, .toc-drawer, .copybtn, .skip-to-content')].filter(
                         (one) => one.getClientRects().length).length,
                     [...document.querySelectorAll('article pre')].filter((one) => one.scrollWidth > one.clientWidth + 1).length]""")
         assert (shown, cut) == (0, 0), page
+        tabs = browser.execute_script("""
+            return [...document.querySelectorAll('.sd-tab-set')].map((set) => [...set.children].filter((one) =>
+                one.matches('label, .sd-tab-content')).map((one) => one.getBoundingClientRect().top))""")
+        assert all(tops == sorted(tops) and len(set(tops)) == len(tops) for tops in tabs), "each tab stands below its name"
     printed = browser.execute_cdp_cmd("Page.printToPDF", {"paperWidth": 8.27, "paperHeight": 11.69})
     assert base64.b64decode(printed["data"]).startswith(b"%PDF")
 

@@ -301,7 +301,8 @@ def test_a_set_from_start_to_records(bench, steels) -> None:
     bench.click("tab-set")
     bezel, ring = bench.run("return bench.data.plan.steps")
     assert (bezel["name"], ring["name"]) == ("bezel", "ring") and bezel["enter"] == 0
-    assert bezel["time"] == pytest.approx(steels[0].dip("blue", "600 F", part="6 mm", lift=LIFT).time_s, rel=1e-3)
+    assert bezel["time"] == pytest.approx(steels[0].dip(
+        "blue", "600 F", part="6 mm", lift=LIFT, coupon="2 mm", coupon_lift="2 s").time_s, rel=1e-3)
     assert "bezel" in bench.text("set-next")
     bench.click("set-next")
     bench.clock(ring["enter"] - 5)

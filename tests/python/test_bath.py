@@ -59,6 +59,17 @@ def test_sag_equals_scipy(steel, heater, size, end, measured) -> None:
         assert free.sol(sag.recovery_s)[0] == pytest.approx(BATH - 0.1, abs=2e-2)
 
 
+def test_a_dip_says_how_far_its_load_cools_the_bath(steel) -> None:
+    bath, part = oxtint.Bath(salt="binary eutectic", salt_kg=10.0), oxtint.Part("6 mm")
+    loaded = steel.dip("blue", "600 F", part=part, salt_bath=bath, load_kg=1.0)
+    alone = oxtint.parse_temperature("600 F")
+    assert loaded.sag_K == pytest.approx(bath.sag(part, 1.0, "600 F").sag_K, rel=0.02) and loaded.sag_K > 5.0
+    assert re.search(rf"bath cooled by the load, up to +{1.8 * loaded.sag_K:.1f} F, included\n", loaded.report("F"))
+    assert re.search(rf"bath cooled by the load, up to +{loaded.sag_K:.1f} C, included\n", loaded.report("C"))
+    without = steel.dip("blue", alone, part=part)
+    assert without.sag_K == 0.0 and "cooled by the load" not in str(without)
+
+
 def test_without_heater_or_salt(steel) -> None:
     part = oxtint.Part("3 mm")
     sag = oxtint.Bath(salt_kg=10.0).sag(part, 1.0, BATH)

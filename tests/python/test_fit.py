@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The fit against SciPy and NumPy, and the manners of what can be asked of it."""
 import math
+import re
 import warnings
 
 import numpy as np
@@ -534,3 +535,42 @@ def test_what_goes_on_from_a_film_before_the_dip(tmp_path) -> None:
         oxtint.fit(log, law="power", with_initial=True)
     with pytest.raises(ValueError, match="where the trials choose the law"):
         oxtint.fit(log, law="best", with_initial=True)
+
+
+@pytest.mark.parametrize(("unit", "bath", "others"), [("F", "620 F", " [CK] "), ("C", "326.7 C", " [FK] "), ("K", "599.8 K", " [CF] ")])
+def test_a_report_speaks_one_scale(unit, bath, others) -> None:
+    log = oxtint.TrialLog()
+    log.add(steel="Dogwood 4", finish="satin", bath="620 F", time="1:28", colour="purple")
+    fit = oxtint.fit(log, prior=oxtint.Prior.mild_steel())
+    said = " ".join(fit.report(unit).split())
+    assert f"Log next a coupon at {bath} for about" in said
+    assert not re.search(r"\d" + others, said)
+    assert any("326.7 C (620 F)" in str(warning) for warning in fit.warnings)  # read without its report
+
+
+def test_a_usual_dip_is_read_without_scrolling() -> None:
+    steel = oxtint.fit(oxtint.read_trials(DEMO), "Alder 1", "satin").steel
+    assert len(str(steel.dip("blue", "600 F")).splitlines()) <= 22  # of the 24 lines of a usual terminal
+
+
+def test_a_table_marks_what_is_less_certain_than_its_colour_lasts() -> None:
+    table = oxtint.dip_table(oxtint.fit(oxtint.read_trials(DEMO), "Alder 1", "satin").steel)
+    lines = str(table).splitlines()
+    assert lines[0].startswith("Lift after (colour visible from - to; ?: less certain than the colour lasts)")
+    loose = sum(any(caution.name == "LOOSE_FIT" for caution in dip.cautions) for dip in table)
+    assert 0 < loose < len(table) and "\n".join(lines[2:2 + len(table) // 3]).count("?") == loose
+
+
+def test_a_colour_is_named_as_it_was_typed() -> None:
+    assert oxtint.Film().target("#33447a").text == "#33447a"
+
+
+@pytest.mark.parametrize("bath", ["600 F", "620 F", "587.3 K", "315 C"])
+def test_coupons_of_one_bath_say_more_the_more_they_are(bath) -> None:
+    shares = []
+    for count in range(1, 8):
+        log = oxtint.TrialLog()
+        for _ in range(count):
+            log.add(steel="s", finish="satin", bath=bath, time="1:40", colour="purple")
+        shares.append(oxtint.fit(log, prior=oxtint.Prior.mild_steel()).prior_share_ln_k)
+    assert shares == sorted(shares, reverse=True) and shares[2] < 0.1

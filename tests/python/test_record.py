@@ -70,6 +70,9 @@ def test_what_is_no_record_is_refused(steel: oxtint.Steel) -> None:
         steel.record(dip, "blu")
     with pytest.raises(oxtint.OxtintValueError, match="false_alarm"):
         steel.track_record(false_alarm=0.5)
+    for nothing in ("0 s", 0.0):
+        with pytest.raises(oxtint.OxtintValueError, match="time is 0 s, expected when it was lifted"):
+            steel.record(dip, "blue", time=nothing)
     with pytest.raises(TypeError, match="dip is str, expected Dip"):
         steel.record("blue", "blue")  # type: ignore[arg-type]
 

@@ -1996,6 +1996,7 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field chance number 0 to 1: that the next dip, lifted at time_s, shows the target
 ---@field lag_s number heating-up time included in time_s; 0 without a part
 ---@field law_time_s number when to lift by the exponent of the trials' own growth; time_s where the card does not know it
+---@field sag_K number by which the load cools the bath at most, included in time_s; 0 without a load
 ---@field lift_growth_nm number that grow between the lift and the quench; 0 without a lift
 ---@field crust_s number until salt that froze on the part has melted; 0: none freezes
 ---@field preheat_saves_s number by which the lift comes sooner if the part is warmed to the melting point first

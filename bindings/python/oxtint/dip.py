@@ -21,7 +21,7 @@ _SHAPES = tuple(SHAPES)
 _SOURCES = ("inside", "coupon", "named")  # in the order of oxt_path_source
 #: The fields of a Dip that are numbers in C and have the same name there.
 _SAME = ("bath_K", "time_s", "earliest_s", "latest_s", "confidence", "chance", "lag_s", "lift_growth_nm", "initial_nm",
-         "quench_nm", "part_size_m", "lift_s", "crust_s", "preheat_saves_s", "law_time_s")
+         "quench_nm", "part_size_m", "lift_s", "crust_s", "preheat_saves_s", "law_time_s", "sag_K")
 _same_of = operator.attrgetter(*_SAME)
 
 
@@ -53,6 +53,7 @@ class Dip:
         preheat_saves_s: s, by which the lift comes sooner if the part is warmed to the melting point first
         law_time_s: s, when to lift by the exponent of the trials' own growth; time_s where the card does not
             know it
+        sag_K: K, by which the load cools the bath at most, included in time_s; 0 without a load
         part_text: part and lift in words, such as "2 mm plate, 4 s to the quench, as the coupons"
     """
 
@@ -78,6 +79,7 @@ class Dip:
     crust_s: float
     preheat_saves_s: float
     law_time_s: float
+    sag_K: float
     part_text: str
     _bits: int = field(repr=False)
     _unit: str = field(repr=False, compare=False)

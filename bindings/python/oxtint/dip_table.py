@@ -33,13 +33,16 @@ class DipTable(Dips):
         baths = [dip.bath_K for dip in self._dips[:count]]
         part = f"; part: {self._dips[0].part_text}" if self._dips else ""
         wide = max(14, *(len(name) + 2 for name in self._names), 0)
-        lines = [f"Lift after (colour visible from - to){part}",
+        uncertain = [any(caution.name == "LOOSE_FIT" for caution in dip.cautions) for dip in self._dips]
+        mark = "; ?: less certain than the colour lasts" if any(uncertain) else ""
+        lines = [f"Lift after (colour visible from - to{mark}){part}",
                  f"{'bath at':<{wide}}" + "".join(f"{format_temperature(x, unit):>24}" for x in baths)]
         for first in range(0, len(self), len(baths) or 1):
             row = f"{self._names[first // len(baths)]:<{wide}}"
-            for dip in self._dips[first:first + len(baths)]:
+            for dip, loose in list(zip(self._dips, uncertain))[first:first + len(baths)]:
                 aim, start, end = map(format_duration, (dip.time_s, dip.earliest_s, dip.latest_s))
-                row += f"{f'{aim} ({start} - {end})':>24}"
+                cell = f"{'?' if loose else ''}{aim} ({start} - {end})"
+                row += f"{cell:>24}"
             lines.append(row)
         found = cautions_report((caution for dip in self for caution in dip.cautions), cautions)
         return "\n".join([*lines, found.rstrip()])
@@ -60,7 +63,7 @@ def dip_table(
     >>> from oxtint import starting_steel
     >>> table = dip_table(starting_steel("Dogwood 4"), ["600 F"], ["blue"])
     >>> print(str(table).splitlines()[2])
-    blue                1:55 (1:35 - 2:20)
+    blue               ?1:55 (1:35 - 2:20)
     >>> round(table[0].time_s)
     115
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import functools
-import importlib
 from collections.abc import Callable
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple, TypedDict
@@ -22,7 +21,7 @@ from .interval import Bootstrap, What, bootstrap, profile
 from .laws import Laws
 from .prior import Prior
 from .steel import Steel
-from .tables import columns
+from .tables import columns, pandas
 from .trials import LIFTED, Logged, Snapshot, log_of
 
 if TYPE_CHECKING:
@@ -230,11 +229,10 @@ class Fit(_core.Computed):
     def to_frame(self) -> Any:
         """The rows as a DataFrame of pandas, which must be installed; the index is that of the DataFrame
         that was fitted, or the place in the log."""
-        pandas = importlib.import_module("pandas")
-        table = columns(self.rows)
+        library, table = pandas(), columns(self.rows)
         places, labels = table["trial"], self._made_by[1][0].labels
         del table["index"]
-        return pandas.DataFrame(table, index=pandas.Index(places, name="trial") if labels is None else
+        return library.DataFrame(table, index=library.Index(places, name="trial") if labels is None else
                                 labels.take(places))
 
     @property

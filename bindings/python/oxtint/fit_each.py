@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import functools
-import importlib
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +14,7 @@ from .conditions import film_of
 from .film import Film
 from .fit import Fit, FitOptions, fit, fit_options
 from .growth import LAWS
+from .tables import pandas
 from .trials import Logged, Snapshot, TrialGroup, log_of
 
 if TYPE_CHECKING:
@@ -107,7 +107,7 @@ class Fits(_core.Computed):
 
     def to_frame(self) -> Any:
         """A row for each group as a DataFrame of pandas, which must be installed."""
-        return importlib.import_module("pandas").DataFrame(self._columns())
+        return pandas().DataFrame(self._columns())
 
     def _at(self, index: int) -> Fit:
         group, (_, arguments, named) = self.groups[index], self._made_by

@@ -8,6 +8,7 @@ from typing import Any
 from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
+from .error import OxtintValueError
 
 
 @dataclass(frozen=True)
@@ -108,6 +109,8 @@ def record(steel: Any, film: Any, dip: Any, seen: str, time: float | str | None,
     """The handle of what Steel.record() makes."""
     options, keep = _core.new_struct("oxt_record_options"), ffi.new("char[]", _core.encode(label, "label"))
     options.time_s = 0.0 if time is None else _core.seconds(time)
+    if time is not None and options.time_s == 0.0:  # which is the default in C
+        raise OxtintValueError("time is 0 s, expected when it was lifted; leave it out for a lift as predicted")
     options.label = keep
     made = ffi.new("oxt_steel **")
     call(lib.oxt_record_add, made, steel._handle, film._handle, dip._struct(), _core.encode(seen, "seen"), options)

@@ -6,6 +6,7 @@ None of these libraries is needed or imported here: a table is what gives its co
 from __future__ import annotations
 
 import csv
+import importlib
 import io
 import math
 import numbers
@@ -29,6 +30,14 @@ class Frame(Protocol):
 
     def __getitem__(self, name: Any, /) -> Any:
         """One column."""
+
+
+def pandas() -> Any:
+    """The library, for results that are asked for as its DataFrame."""
+    try:
+        return importlib.import_module("pandas")
+    except ImportError:
+        raise OxtintValueError("a DataFrame needs pandas: pip install pandas") from None
 
 
 Columns = Mapping[str, Any] | Frame | Sequence[Mapping[str, Any]]  #: what is taken for a table

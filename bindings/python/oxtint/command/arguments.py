@@ -209,7 +209,7 @@ def _add_salt(bath: argparse._ActionsContainer) -> None:
 
 def _add_hand(part: argparse._ArgumentGroup) -> None:
     part.add_argument("--last-temper", nargs=2, metavar=("TEMPERATURE", "TIME"),
-                      help="of a hardened part; a dip that would soften it carries a warning")
+                      help="of a hardened part; a dip that would soften it carries a caution")
     _add_wander(part)
 
 

@@ -122,7 +122,8 @@ def prior(options: argparse.Namespace) -> None:
     print(f"{steel.text}: no coupon yet; from what is known of mild steel in nitrate salt")
     rate = f"{math.exp(known.ln_k):.3g}, within a factor of {factor:.2g} (95 %)"
     for name, value in ((f"rate at {bath}, nm^2/s", rate), (
-            "Q, kJ/mol", f"{known.Q_J_per_mol / 1e3:.0f} +- {known.Q_stderr_J_per_mol / 1e3:.0f}")):
+            "Q, kJ/mol", f"{known.Q_J_per_mol / 1e3:.0f} +- {known.Q_stderr_J_per_mol / 1e3:.0f}"), (
+            "lift times", f"a guess, within a factor of {factor:.2g} at best")):
         print(f"  {name:<36} {value}")
     print(oxtint.dip_table(steel, ("550 F", "600 F", "650 F"), unit=options.units))
     if options.save:

@@ -26,6 +26,6 @@ def completion(options: argparse.Namespace, parser: argparse.ArgumentParser) -> 
         import shtab
     except ImportError:
         raise oxtint.OxtintValueError(
-            "completion needs shtab: pip install 'oxtint[command]'") from None
+            "completion needs shtab: pip install shtab") from None
     _complete_files(parser, shtab.FILE)
     print(shtab.complete(parser, options.shell))

@@ -23,7 +23,7 @@ def _need_matplotlib(path: str, what: str) -> None:
         import matplotlib
     except ImportError:
         raise oxtint.OxtintValueError(
-            f"a {what} needs matplotlib, except as .svg: pip install 'oxtint[plot]'") from None
+            f"a {what} needs matplotlib, except as .svg: pip install matplotlib") from None
     matplotlib.use("Agg")  # draw into files, no window needed
 
 

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Pictures of how sure a time is: its spread by the bootstrap, and what one more coupon would add.
 
-Needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when a picture is drawn.
+Needs matplotlib (``pip install matplotlib``), which is imported only when a picture is drawn.
 """
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Pictures: the colour chart of a steel, the run of colours of a film, its spectra.
 
-Needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when a chart is drawn.
+Needs matplotlib (``pip install matplotlib``), which is imported only when a chart is drawn.
 """
 from __future__ import annotations
 

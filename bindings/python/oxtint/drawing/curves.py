@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Curves: how a film grows in one dip, how the rate rises with temperature, how much each trial counts.
 
-Needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when a curve is drawn.
+Needs matplotlib (``pip install matplotlib``), which is imported only when a curve is drawn.
 """
 from __future__ import annotations
 

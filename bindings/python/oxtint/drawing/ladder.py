@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The ladder of colours of a film: a rung for each trade name, and where it begins and ends.
 
-Needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when a ladder is drawn.
+Needs matplotlib (``pip install matplotlib``), which is imported only when a ladder is drawn.
 """
 from __future__ import annotations
 

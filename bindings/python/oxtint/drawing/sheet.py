@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The shop sheet: one printed page for the wall beside the bath.
 
-A PDF or PNG needs matplotlib (``pip install 'oxtint[plot]'``), which is imported only when one is drawn.
+A PDF or PNG needs matplotlib (``pip install matplotlib``), which is imported only when one is drawn.
 """
 from __future__ import annotations
 
@@ -40,9 +40,11 @@ _OUTSIDE = "†"  # dagger
 _ON_A_PHONE = "; for a phone: oxtint page CARD.json --save bench.html"
 
 
-def _outside(dip: Dip) -> bool:
-    """Whether a dip lies beyond what the trials cover."""
-    return any(caution.name.startswith("EXTRAPOLATED") for caution in dip.cautions)
+def _mark(dip: Dip) -> str:
+    """Behind a time: whether it lies beyond what the trials cover, and whether it is less certain than the colour lasts."""
+    names = {caution.name for caution in dip.cautions}
+    mark = _OUTSIDE * any(name.startswith("EXTRAPOLATED") for name in names) + "?" * ("LOOSE_FIT" in names)
+    return f" {mark}" if mark else ""
 
 
 def _head(page: Page, name: str, thermal_path: Sequence[str]) -> float:
@@ -100,7 +102,7 @@ def _row(page: Page, y: float, dips: Sequence[Dip], film: Film, middles: Sequenc
     page.text(MARGIN_in + 0.5, y + 0.33, f"{aim_nm:.0f} nm", 8.0)
     for middle, dip in zip(middles, dips):
         aim, first, last = map(format_duration, (dip.time_s, dip.earliest_s, dip.latest_s))
-        page.text(middle, y + 0.19, aim + (f" {_OUTSIDE}" if _outside(dip) else ""), 12.0, ha="center",
+        page.text(middle, y + 0.19, aim + _mark(dip), 12.0, ha="center",
                   fontweight="bold")
         page.text(middle, y + 0.33, f"{first} to {last}", 8.0, ha="center")
 

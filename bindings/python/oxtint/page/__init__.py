@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """One page for the bench: an HTML file for a phone beside the pot.
 
-Needs Jinja2 (``pip install 'oxtint[page]'``), which is imported only when a page is made.
+Needs Jinja2 (``pip install Jinja2``), which is imported only when a page is made.
 """
 from __future__ import annotations
 
@@ -81,7 +81,7 @@ def _template() -> Callable[..., str]:
     try:
         import jinja2
     except ImportError:
-        raise OxtintValueError("a page needs Jinja2: pip install 'oxtint[page]'") from None
+        raise OxtintValueError("a page needs Jinja2: pip install Jinja2") from None
     environment = jinja2.Environment(autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True,
                                      lstrip_blocks=True)
     environment.policies["json.dumps_kwargs"] = {"separators": (",", ":"), "ensure_ascii": False}
