@@ -24,7 +24,8 @@ static oxt_status save(const char *path, const char *svg, size_t length, oxt_err
     return status;
 }
 
-/* Three baths, six colours, a 6 mm part that is quenched after 4 s; the coupons were strips of 2 mm, quenched after 2 s. */
+/* Three baths, six colours, a 6 mm part that is quenched after 4 s; the coupons were strips of 1 mm,
+ * quenched after 2 s. */
 static oxt_status write_wall(const oxt_steel *steel, const oxt_film *film, const char *path, oxt_error *error)
 {
     char date[16];
@@ -36,7 +37,7 @@ static oxt_status write_wall(const oxt_steel *steel, const oxt_film *film, const
     oxt_sheet_options options = OXT_SHEET_OPTIONS_INIT;
     part.size_m = 0.006;
     lift.delay_s = 4.0;
-    coupon.size_m = 0.002;
+    coupon.size_m = 0.001;
     coupon_lift.delay_s = 2.0;
     told.part = &part;
     told.lift = &lift;
