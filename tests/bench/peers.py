@@ -2,10 +2,12 @@
 """oxtint beside what a good numerical programmer would otherwise use, job by job, in one run.
 
     python tests/bench/peers.py [--only KEY ...] [--quick] [--write docs/understand/performance.md]
+    python tests/bench/peers.py --cost [--write docs/understand/performance.md]
 
-Not a test. In each row oxtint and its peer take turns, call by call; the ratio is the median over the pairs. A row
-with a figure of its own has no peer and is the median of its calls. Prints a Markdown table with what is asked for
-and a verdict; --write puts it between the marks in a page.
+Not a test. In each row oxtint and its peer take turns, call by call; the ratio is the median over the pairs. Seconds are
+those of processors, so that other work on the machine counts little; none of the calls uses more than one. A row
+with a figure of its own has no peer and is the median of its calls. Prints a Markdown table with what is asked for and
+a verdict; --write puts it between the marks in a page. --cost: how the cost of a job grows, the least of its calls.
 """
 import argparse
 import gc
@@ -21,6 +23,7 @@ import tempfile
 import textwrap
 import time
 from collections.abc import Callable, Iterator
+from functools import partial
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -323,12 +326,51 @@ def paths(scratch: pathlib.Path) -> Iterator[tuple[str, Callable[[], Row]]]:
     yield "coupons set", lambda: Row("a set of three with parts", "", a_set, None, 1e-3)
 
 
-# ---- measuring ----
+# ---- how cost grows ----
 
-def took(call: Call) -> float:
+def costs() -> Iterator[tuple[str, list[tuple[str, Call]]]]:
+    """Jobs, each with the sizes that it is done in."""
+    films = {count: oxtint.Film(layers=["magnetite"] * count) for count in (1, 2, 4, 8)}
+    nm, names = np.linspace(20.0, 80.0, 1000), oxtint.fit(log_of(coupons(12)))
+    logs = {count: log_of(coupons(count)) for count in (10, 100, 1000, 10_000, 100_000, 1_000_000)}
+    many = {count: oxtint.TrialLog.from_columns(many_steels(count)) for count in (10, 100, 1000, 10_000)}
+    yield "rows of a fit", [(f"{count:,}", partial(oxtint.fit, log)) for count, log in logs.items()]
+    yield "steels of 12 rows each, all fitted on one thread", [
+        (f"{count:,}", partial(oxtint.fit_each, log, threads=1)) for count, log in many.items()]
+    yield "steels of a log of which one is fitted", [
+        (f"{count:,}", partial(oxtint.fit, log, "Invented 000007")) for count, log in many.items()]
+    yield "layers of a film: the Lab of 1,000 thicknesses", [
+        (f"{count}", partial(film.lab, nm)) for count, film in films.items()]
+    yield "replicates of a bootstrap on one thread", [
+        (f"{count:,}", partial(names.bootstrap, count, threads=1)) for count in (1000, 10_000, 100_000)]
+    yield "threads of a bootstrap of 2,000", [
+        (f"{count}", partial(names.bootstrap, 2000, threads=count)) for count in (1, 2)]
+    yield "threads that fit 1,000 steels", [
+        (f"{count}", partial(oxtint.fit_each, many[1000], threads=count)) for count in (1, 2)]
+
+
+def waited(call: Call) -> float:
+    """By the clock on the wall: threads are to shorten it."""
     start = time.perf_counter()
     call()
     return time.perf_counter() - start
+
+
+def cost_lines() -> Iterator[str]:
+    yield "| with | took |"
+    yield "|---|---|"
+    for what, jobs in costs():
+        clock = waited if what.startswith("threads") else took
+        least = [min(clock(call) for _ in range(max(15, min(300, int(1.0 / max(took(call), 1e-3)))))) for _, call in jobs]
+        yield f"| {what} | {', '.join(f'{size}: {written(seconds)}' for (size, _), seconds in zip(jobs, least))} |"
+
+
+# ---- measuring ----
+
+def took(call: Call) -> float:
+    start = time.process_time()
+    call()
+    return time.process_time() - start
 
 
 def loops(call: Call) -> int:
@@ -348,10 +390,10 @@ def measure(row: Row, seconds: float) -> tuple[float, float, float]:
     while len(found) < 3 or (time.perf_counter() - start < seconds and len(found) < 401):
         pair = []
         for call, count, piece in zip((row.ours, row.theirs), counts, pieces):
-            begin = time.perf_counter()
+            begin = time.process_time()
             for _ in range(count):
                 call()  # type: ignore[misc]
-            pair.append((time.perf_counter() - begin) / max(count, 1) / piece)
+            pair.append((time.process_time() - begin) / max(count, 1) / piece)
         found.append((pair[0], pair[1]))
         if len(found) >= 3 and time.perf_counter() - start > 4.0 * seconds:
             break
@@ -416,12 +458,32 @@ def machine() -> str:
             f"NumPy {np.__version__}, SciPy {scipy.__version__}, pandas {pandas.__version__}, oxtint {oxtint.__version__}")
 
 
+def renew(path: pathlib.Path | None, mark: str, lines: list[str]) -> None:
+    """Put a table between its marks in a page."""
+    if path is None:
+        return
+    page, table = path.read_text(encoding="utf-8"), "\n".join(lines)
+    renewed, count = re.subn(rf"(<!-- {mark} -->\n).*?(<!-- end of {mark} -->)",
+                             lambda found: f"{found[1]}\n{table}\n\n{found[2]}", page, flags=re.DOTALL)
+    if count != 1:
+        raise SystemExit(f"{path} has {count} places for the table, expected one")
+    path.write_text(renewed, encoding="utf-8")
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--only", nargs="+", default=[], help="keys of rows, as patterns: 'fit 12 .*' 'coupons .*'")
     parser.add_argument("--quick", action="store_true", help="a few pairs of each row")
     parser.add_argument("--write", type=pathlib.Path, help="page whose table is renewed")
+    parser.add_argument("--cost", action="store_true", help="how cost grows, in the place of the table of peers")
     options = parser.parse_args()
+    if options.cost:
+        lines = []
+        for text in cost_lines():
+            print(text, flush=True)
+            lines.append(text)
+        renew(options.write, "cost", lines)
+        return
     lines = [*textwrap.wrap(f"Measured on: {machine()}.", 100), "",
              "| job | oxtint | peer | ratio | at least, or at most | verdict |", "|---|---|---|---|---|---|"]
     print("\n".join(lines), flush=True)
@@ -435,14 +497,7 @@ def main() -> None:
                 except Exception as error:  # what it says is the result, and the other rows go on
                     lines.append(f"| {key} | failed: {error} | | | | short |")
                 print(lines[-1], flush=True)
-    if options.write:
-        page = options.write.read_text(encoding="utf-8")
-        table = "\n".join(lines)
-        renewed, count = re.subn(r"(<!-- peers -->\n).*?(<!-- end of peers -->)",
-                                 lambda found: f"{found[1]}\n{table}\n\n{found[2]}", page, flags=re.DOTALL)
-        if count != 1:
-            parser.error(f"{options.write} has {count} places for the table, expected one")
-        options.write.write_text(renewed, encoding="utf-8")
+    renew(options.write, "peers", lines)
 
 
 if __name__ == "__main__":

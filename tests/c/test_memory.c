@@ -707,3 +707,35 @@ Test(memory, a_dip_is_tracked_without_any)
     start_memory(0, false);
     oxt_track_free(tracker);
 }
+
+/* Contract: a prediction takes no memory, whatever part and lift it is for, nor do its way back and the best bath. */
+Test(memory, a_dip_is_predicted_without_any)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_target target = OXT_TARGET_INIT;
+    oxt_lift lift = OXT_LIFT_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    values.dof = 7.3;
+    oxt_steel *steel = steel_of(&values);
+    lift.delay_s = 4.0;
+    OK(oxt_tint_target(default_film(), "blue", &target, &error));
+    size_t before = heap_bytes();
+    start_memory(1, true); /* none is to be had */
+    for (double size_m = 0.0; size_m < 0.05; size_m += 0.004)
+        for (int shape = 0; shape < 3; shape++) {
+            oxt_part part = OXT_PART_INIT;
+            oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+            part.size_m = size_m;
+            part.shape = (oxt_shape)shape;
+            options.part = &part;
+            options.lift = shape == 1 ? NULL : &lift;
+            OK(oxt_dip_predict(steel, &target, 588.7, &options, &dip, &error));
+            OK(oxt_dip_for_time(steel, &target, 300.0, &options, &dip, &error));
+            OK(oxt_plan_baths(steel, &target, NULL, &options, &dip, NULL, NULL, &error));
+        }
+    cr_assert_eq(memory.count, 0);
+    cr_assert_eq(heap_bytes(), before);
+    start_memory(0, false);
+    oxt_steel_free(steel);
+}
