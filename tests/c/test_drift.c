@@ -173,14 +173,14 @@ Test(drift, a_bath_that_runs_30_percent_slow)
 
 /* Measured films without any scatter: the numbers are exact. 14 coupons of another steel and of no
  * colour stand in between; the change is counted in the log. */
-static oxt_trials *exact_log(double factor, bool hotter_later)
+static oxt_trials *exact_log_by(oxt_growth growth, double factor, bool hotter_later)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_trials *log = new_log();
     for (int i = 0; i < 24; i++) {
         bool later = i >= 14;
         double bath_K = hotter_later ? (later ? 610.0 : 570.0) : (i % 2 ? 570.0 : 610.0);
-        oxt_growth growth = growth_of(55.0 * (later ? factor : 1.0), 588.7, 80e3);
+        growth.k_ref_nm2_per_s = 55.0 * (later ? factor : 1.0);
         oxt_trial other = trial_at(590.0, 30.0);
         double film_nm;
         OK(oxt_thickness(&growth, bath_K, 60.0, &film_nm, &error));
@@ -193,6 +193,48 @@ static oxt_trials *exact_log(double factor, bool hotter_later)
             add_colour(log, 590.0, 1.0, "bright");
     }
     return log;
+}
+
+static oxt_trials *exact_log(double factor, bool hotter_later)
+{
+    return exact_log_by(growth_of(55.0, 588.7, 80e3), factor, hotter_later);
+}
+
+/* A rate is the same number under every law: k, by which G grows. */
+Test(drift, a_change_of_rate_under_another_law)
+{
+    static const struct {
+        oxt_law law;
+        double shape;
+    } laws[] = { { OXT_LAW_POWER, 3.0 },
+                 { OXT_LAW_LINEAR_PARABOLIC, 30.0 },
+                 { OXT_LAW_LOGARITHMIC, 20.0 } };
+    for (size_t i = 0; i < sizeof laws / sizeof *laws; i++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_growth growth = growth_of(55.0, 588.7, 80e3);
+        oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+        oxt_drift drift = OXT_DRIFT_INIT;
+        oxt_fit_values values = OXT_FIT_VALUES_INIT;
+        oxt_fit *fit;
+        growth.law = options.law = laws[i].law;
+        growth.shape = options.law_shape = laws[i].shape;
+        growth.middle_nm = options.law_middle_nm = 50.0;
+        options.steel = "Alder 1";
+        oxt_trials *log = exact_log_by(growth, 0.8, false);
+        OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
+        OK(oxt_drift_find(fit, NULL, &drift, &error));
+        OK(oxt_fit_get(fit, &values, &error));
+        cr_assert(drift.called == 1 && drift.since == 28 && drift.after_count == 10);
+        CLOSE(drift.rate_factor, 0.8, 1e-9);
+        values.growth.k_ref_nm2_per_s *= drift.anchor_factor;
+        growth.k_ref_nm2_per_s *= 0.8;
+        double anchored_nm, true_nm;
+        OK(oxt_thickness(&growth, values.growth.T_ref_K, 60.0, &true_nm, &error));
+        OK(oxt_thickness(&values.growth, values.growth.T_ref_K, 60.0, &anchored_nm, &error));
+        CLOSE(anchored_nm, true_nm, 1e-4); /* the Q of the fit is kept */
+        oxt_fit_free(fit);
+        oxt_trials_free(log);
+    }
 }
 
 Test(drift, exact_films_give_exact_factors)

@@ -383,11 +383,14 @@ def test_the_shape_of_a_law_is_the_likeliest(made, log_made, law, measured) -> N
     middle, scatter = 45.0, 0.04
     fit = oxtint.fit(log_made, law=law, law_middle_nm=middle, scatter=scatter)
 
-    def cost(ln_shape: float) -> float:
-        shape, h = math.exp(ln_shape), 1e-5
+    def steepness(shape: float, x: Numbers) -> Numbers:
+        up, down = (np.log(exposure(law, shape, x * math.exp(h), middle)) for h in (1e-5, -1e-5))
+        return 0.5 * (up - down) / 2e-5
+
+    def cost(ln_shape: float, scatter: float = scatter) -> float:
+        shape = math.exp(ln_shape)
         y = 0.5 * np.log(exposure(law, shape, x, middle))
-        steep = 0.5 * (np.log(exposure(law, shape, x * math.exp(h), middle)) -
-                       np.log(exposure(law, shape, x * math.exp(-h), middle))) / (2.0 * h)
+        steep = steepness(shape, x)
         sigma = np.sqrt((OWN * steep) ** 2 + scatter ** 2)
         design = 0.5 * np.stack([np.ones(16), -(1.0 / bath - 1.0 / fit.T_ref_K) * 600.0], 1) / sigma[:, None]
         aim = (y - 0.5 * np.log(time)) / sigma
@@ -410,6 +413,12 @@ def test_the_shape_of_a_law_is_the_likeliest(made, log_made, law, measured) -> N
         free = oxtint.fit(log_made, law=law, law_middle_nm=middle)  # the scatter too: one degree of freedom less
         held = oxtint.fit(log_made, law=law, law_middle_nm=middle, law_shape=free.law_shape)
         assert free.scatter == pytest.approx(held.scatter * math.sqrt(14 / 13), rel=1e-3)
+        at_middle = lambda ln_shape: steepness(math.exp(ln_shape), np.array(middle))
+        place = math.log(free.law_shape)
+        found = scipy.optimize.minimize_scalar(  # the scatter of ln x at the middle film stays while the shape moves
+            lambda ln_shape: cost(ln_shape, held.scatter * at_middle(ln_shape) / at_middle(place)),
+            bounds=(max(low, place - 0.5), min(high, place + 0.5)), method="bounded", options={"xatol": 1e-9})
+        measured("shape-of-law", place - found.x, 1e-5)
     else:
         assert place in (pytest.approx(low, abs=0.02), pytest.approx(high, abs=0.02))
 
@@ -495,18 +504,25 @@ def test_a_film_before_the_dip_is_the_likeliest(initial, measured) -> None:
 
 
 def test_a_film_before_the_dip_agrees_with_curve_fit(measured) -> None:
-    """Films that follow x^2 = x0^2 + k t: any weights give one answer, that of SciPy."""
+    """Films that follow x^2 = x0^2 + k t: the answer of SciPy. The likelihood with rate and Q integrated out differs from
+    least squares by the square of the films' error, so what two errors give is extrapolated to none."""
     log, bath, time, x = initial_log(14.0, 1e-7)
-    fit = oxtint.fit(log, with_initial=True, scatter=0.0, thickness_uncertainty=1e-3)
+    fits = [oxtint.fit(log, with_initial=True, scatter=0.0, thickness_uncertainty=error) for error in (1e-3, 2e-3)]
 
     def square(_: Numbers, ln_k: float, q: float, initial_nm2: float) -> Numbers:
-        return initial_nm2 + np.exp(ln_k - q * (fit.T_ref_K / bath - 1.0)) * time
+        return initial_nm2 + np.exp(ln_k - q * (fits[0].T_ref_K / bath - 1.0)) * time
 
-    found, _ = scipy.optimize.curve_fit(square, bath, x ** 2, (3.0, 16.0, 100.0), x ** 2, xtol=1e-14, ftol=1e-14)
-    k = fit.k_ref_nm2_per_s * (1.0 - fit.initial_nm ** 2 / fit.law_middle_nm ** 2)  # x^2 grows by it
-    measured("curve-fit-initial", math.log(k) / found[0] - 1.0, 1e-5)
-    measured("curve-fit-initial", fit.Q_J_per_mol / (R * fit.T_ref_K * found[1]) - 1.0, 1e-5)
-    measured("curve-fit-initial", fit.initial_nm / math.sqrt(found[2]) - 1.0, 1e-5)
+    def numbers(fit: oxtint.Fit) -> Numbers:
+        k = fit.k_ref_nm2_per_s * (1.0 - fit.initial_nm ** 2 / fit.law_middle_nm ** 2)  # x^2 grows by it
+        return np.array([math.log(k), fit.Q_J_per_mol / (R * fit.T_ref_K), fit.initial_nm])
+
+    best, _ = scipy.optimize.curve_fit(square, bath, x ** 2, (3.0, 16.0, 100.0), x ** 2, xtol=1e-14, ftol=1e-14)
+    best[2] = math.sqrt(best[2])
+    assert fits[0].T_ref_K == fits[1].T_ref_K
+    small, large = map(numbers, fits)
+    assert np.abs(small / best - 1.0).max() < 3e-6
+    for found, wanted in zip((4.0 * small - large) / 3.0, best):
+        measured("curve-fit-initial", found / wanted - 1.0, 1e-6)
 
 
 def test_what_goes_on_from_a_film_before_the_dip(tmp_path) -> None:
