@@ -92,11 +92,13 @@ static oxt_status leave(oxt_i_set_load *load, double bath_K, oxt_error *error)
     return status;
 }
 
-/* How far the next step may go: finer after each entry, and up to the next entry or lift. */
+/* How far the next step may go: finer after each entry, and up to the next entry or lift. In a bath that takes hours to
+ * come back, a hundredth of that. */
 static double next_step_s(const oxt_i_set_load *loads, size_t count, double time_s, double entry_s)
 {
-    static const double GROWTH = 0.2, LEAST_S = 0.1, MOST_S = 5.0;
-    double step_s = fmin(fmax(GROWTH * (time_s - entry_s), LEAST_S), MOST_S);
+    static const double GROWTH = 0.2, LEAST_S = 0.1, USUAL_S = 5.0, SLOW_GROWTH = 0.01;
+    double since_s = time_s - entry_s, most_s = fmax(USUAL_S, SLOW_GROWTH * since_s);
+    double step_s = fmin(fmax(GROWTH * since_s, LEAST_S), most_s);
     for (size_t i = 0; i < count; i++) {
         if (loads[i].inside)
             step_s = fmin(step_s, loads[i].lift_s - time_s);
