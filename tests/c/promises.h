@@ -32,12 +32,16 @@ typedef struct {
     double dip_bath_K;  /* 0: 620 F */
     double slower;      /* times of a steel that grows so many times slower; 0: 1 */
     void (*choose)(oxt_fit_options *options); /* NULL: the usual ones */
+    bool outside;                             /* of promise_outside, not promise_targets */
+    bool of_rate;                             /* the scatter is one of the rate, not of thickness */
     bool best_law;                            /* the fit by the law that the trials show */
     bool averaged;                            /* dips by all laws, averaged by their weights */
 } promise_scene;
 
 enum { PROMISE_TARGETS = 3 };
 static const char *const promise_targets[PROMISE_TARGETS] = { "dark straw", "blue", "light blue" };
+/* Films that no coupon shows: two thinner ones and a thicker one. */
+static const char *const promise_outside[PROMISE_TARGETS] = { "faint straw", "straw", "silver" };
 
 /* Counts over all logs of a scene; of each target where there are several. */
 typedef struct {
@@ -80,6 +84,15 @@ static double promise_film(const promise_scene *scene, double time_s, double bat
     if (scene->law == OXT_LAW_LOGARITHMIC)
         return L * log1p(ratio * expm1(m / L));
     return m * pow(ratio, 1.0 / (scene->exponent > 0.0 ? scene->exponent : 2.0));
+}
+
+/* A film that comes out so much thicker, or whose rate is so much faster: the same under the parabolic law. */
+static double promise_scattered(const promise_scene *scene, double film_nm, double luck)
+{
+    if (!scene->of_rate)
+        return film_nm * exp(luck);
+    return promise_film(scene, promise_time(scene, film_nm, PROMISE_DIP_K) * exp(2.0 * luck),
+                        PROMISE_DIP_K);
 }
 
 static oxt_tint promise_band(const char *name)
@@ -128,11 +141,13 @@ static oxt_trial promise_coupon(const promise_scene *scene, gsl_rng *random, int
                     (int)gsl_rng_uniform_int(random, (unsigned long)(last.index - first.index + 1));
         OK(oxt_tint_band(default_film(), which, &band, &error));
         film_nm = band.centre_nm;
-        trial.time_s = fmax(round(promise_time(scene, film_nm * exp(-luck), trial.bath_K)), 1.0);
+        trial.time_s =
+            fmax(round(promise_time(scene, promise_scattered(scene, film_nm, -luck), trial.bath_K)),
+                 1.0);
     } else {
         film_nm = first.centre_nm * pow(last.centre_nm / first.centre_nm, gsl_rng_uniform(random));
         trial.time_s = fmax(round(promise_time(scene, film_nm, trial.bath_K)), 1.0);
-        film_nm = promise_film(scene, trial.time_s, trial.bath_K) * exp(luck);
+        film_nm = promise_scattered(scene, promise_film(scene, trial.time_s, trial.bath_K), luck);
     }
     promise_see(scene, random, film_nm, &trial);
     return trial;
@@ -206,17 +221,18 @@ static void promise_judge(const promise_scene *scene, gsl_rng *random, const oxt
     for (int i = 0; i < PROMISE_TARGETS; i++) {
         oxt_target target = OXT_TARGET_INIT;
         oxt_dip dip = OXT_DIP_INIT;
-        OK(oxt_tint_target(default_film(), promise_targets[i], &target, &error));
+        OK(oxt_tint_target(default_film(), scene->outside ? promise_outside[i] : promise_targets[i],
+                           &target, &error));
         oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
         options.free_exponent = scene->free_exponent;
         promise_predict(&cards, &target, bath_K, &options, &dip);
         double mean_s = promise_time(scene, target.aim_nm, bath_K);
-        double next_s = promise_time(scene, target.aim_nm * exp(-luck), bath_K);
+        double next_s = promise_time(scene, promise_scattered(scene, target.aim_nm, -luck), bath_K);
         sum->mean[i] += dip.interval_low_s <= mean_s && mean_s <= dip.interval_high_s;
         sum->next[i] += dip.next_low_s <= next_s && next_s <= dip.next_high_s;
         if (i != 1)
             continue;
-        double film_nm = promise_film(scene, dip.time_s, bath_K) * exp(luck);
+        double film_nm = promise_scattered(scene, promise_film(scene, dip.time_s, bath_K), luck);
         sum->hit += target.low_nm <= film_nm && film_nm < target.high_nm;
         sum->chance += dip.chance;
         sum->mean_width += log(0.5 * (dip.interval_high_s - dip.interval_low_s) / dip.time_s);
