@@ -46,7 +46,7 @@ typedef struct oxt_part {
     double start_K;               /* K          temperature before the dip, 200 to the bath; 293.15 */
     double transfer_W_per_m2K;    /* W/(m^2 K)  heat transfer of the bath, > 0, up to 1e6; 600 (quiet
                                                 salt 250 to 1100, a part moved through it 1100 to 2200) */
-    double density_kg_per_m3;     /* kg/m^3     > 0, up to 1e5; 7850, EN 1993-1-2, carbon steel */
+    double density_kg_per_m3;     /* kg/m^3     1 to 1e5; 7850, EN 1993-1-2, carbon steel */
     double heat_J_per_kgK;        /* J/(kg K)   specific heat, > 0, up to 1e5; 0: carbon steel by temperature */
     double conductivity_W_per_mK; /* W/(m K)    > 0, up to 1e4; 0: carbon steel by temperature */
     oxt_metal metal;              /* OXT_METAL_STEEL; every call refuses the others */

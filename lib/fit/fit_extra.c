@@ -66,13 +66,23 @@ static oxt_status take_slopes(search *in, double place)
     return in->status;
 }
 
-/* Between the neighbours of the best of some places, where it has but one minimum. */
-static oxt_status find_place(search *in, double *place)
+/* Between the neighbours of the best of some places, where it has but one minimum; near the place that was found last, if
+ * it is sought again. */
+static oxt_status find_place(search *in, bool again, double tolerance, double *place)
 {
     enum { PLACES = 13 };
     double each = (in->extra->high - in->extra->low) / (PLACES - 1), least = HUGE_VAL;
     int best = 0;
     start_from(in);
+    if (again) {
+        double low = fmax(*place - each, in->extra->low),
+               high = fmin(*place + each, in->extra->high);
+        oxt_status status = oxt_i_find_minimum(cost_at, in, low, high, tolerance, place, in->error);
+        bool inside = (*place > low || low == in->extra->low) &&
+                      (*place < high || high == in->extra->high);
+        if (in->status || (!status && inside))
+            return in->status;
+    }
     for (int i = 0; i < PLACES; i++) {
         double cost = cost_at(in->extra->low + i * each, in);
         best = cost < least ? i : best;
@@ -80,7 +90,7 @@ static oxt_status find_place(search *in, double *place)
     }
     double low = in->extra->low + each * (best > 0 ? best - 1 : 0);
     double high = in->extra->low + each * (best < PLACES - 1 ? best + 1 : best);
-    oxt_status status = oxt_i_find_minimum(cost_at, in, low, high, 1e-6, place, in->error);
+    oxt_status status = oxt_i_find_minimum(cost_at, in, low, high, tolerance, place, in->error);
     return in->status ? in->status : status;
 }
 
@@ -89,18 +99,20 @@ oxt_status oxt_i_fit_find_extra(oxt_i_fit_solution *solution, const oxt_i_extra 
                                 oxt_error *error)
 {
     enum { ROUNDS = 4 };
+    static const double NEAR = 0.05,
+                        CLOSE = 1e-6; /* the first in steps: the scatter is not yet right */
     search in = { .solution = solution, .extra = extra, .error = error };
     double place = start;
     for (int round = 0; round < ROUNDS && !in.status; round++) {
         double before = place;
         solution->roughly = true;
-        in.status = find_place(&in, &place);
+        in.status = find_place(&in, round > 0, round > 0 ? CLOSE : NEAR * extra->step, &place);
         solution->roughly = false;
         if (in.status)
             break;
         extra->move(solution, place);
         in.status = oxt_i_fit_solve(solution, options, error);
-        if (fabs(place - before) < 0.05 * extra->step)
+        if (round > 0 && fabs(place - before) < NEAR * extra->step)
             break;
     }
     *found = place;
@@ -113,7 +125,7 @@ oxt_status oxt_i_fit_seek_extra(oxt_i_fit_solution *solution, const oxt_i_extra 
     static const double NOWHERE = 1e99;
     search in = { .solution = solution, .extra = extra, .error = error };
     solution->roughly = true;
-    oxt_status status = find_place(&in, found);
+    oxt_status status = find_place(&in, false, 1e-6, found);
     solution->roughly = false;
     if (!status && cost_at(*found, &in) > NOWHERE)
         status = OXT_ENOCONV;

@@ -41,25 +41,31 @@ oxt_status oxt_i_fit_check_law(const oxt_fit_options *options, oxt_error *error)
 
 /* ---- the rows ---- */
 
-static void move_reading(const oxt_growth *law, oxt_i_reading *seen)
+static void move_row(const oxt_i_scaled_law *law, oxt_i_fit_row *row)
 {
-    double share = 0.5 * oxt_i_exponent_of(law, seen->seen_nm);
-    seen->ln_x = 0.5 * oxt_i_ln_exposure_of(law, seen->seen_nm);
-    seen->ln_low = 0.5 * oxt_i_ln_exposure_of(law, seen->low_nm);
-    seen->ln_high = 0.5 * oxt_i_ln_exposure_of(law, seen->high_nm);
-    seen->sigma = fmax(share * seen->seen_sigma, OXT_I_LEAST_SIGMA);
+    for (size_t j = 0; j < row->reading_count; j++) {
+        oxt_i_reading *seen = &row->readings[j];
+        double exponent, unused;
+        seen->ln_x = 0.5 * oxt_i_scaled_ln_exposure(law, seen->seen_nm, &exponent);
+        seen->sigma = fmax(0.5 * exponent * seen->seen_sigma, OXT_I_LEAST_SIGMA);
+        if (!row->is_band)
+            continue;
+        seen->ln_low = 0.5 * oxt_i_scaled_ln_exposure(law, seen->low_nm, &unused);
+        seen->ln_high = 0.5 * oxt_i_scaled_ln_exposure(law, seen->high_nm, &unused);
+    }
 }
 
 void oxt_i_fit_move_row(const oxt_growth *law, oxt_i_fit_row *row)
 {
-    for (size_t j = 0; j < row->reading_count; j++)
-        move_reading(law, &row->readings[j]);
+    const oxt_i_scaled_law scaled = oxt_i_scale_law(law);
+    move_row(&scaled, row);
 }
 
 void oxt_i_fit_move_rows(oxt_i_fit_solution *solution)
 {
+    const oxt_i_scaled_law scaled = oxt_i_scale_law(solution->law);
     for (size_t i = 0; i < solution->model.n; i++)
-        oxt_i_fit_move_row(solution->law, solution->model.rows[i]);
+        move_row(&scaled, solution->model.rows[i]);
     oxt_i_fit_fill_columns(solution, false);
 }
 
@@ -141,12 +147,16 @@ oxt_status oxt_i_fit_take_law(oxt_i_trial_set *const *sets, size_t count,
 
 double oxt_i_fit_logs_of_law(const oxt_i_fit_solution *solution)
 {
-    double sum = 0.0;
-    bool bent = solution->law && !oxt_i_grows_plainly(solution->law);
-    for (size_t i = 0; i < solution->model.n && bent; i++) {
+    double sum = 0.0, exponent;
+    if (!solution->law || oxt_i_grows_plainly(solution->law))
+        return 0.0;
+    const oxt_i_scaled_law law = oxt_i_scale_law(solution->law);
+    for (size_t i = 0; i < solution->model.n; i++) {
         const oxt_i_fit_row *row = solution->model.rows[i];
-        if (!(solution->by_band && row->is_band))
-            sum += log(0.5 * oxt_i_exponent_of(solution->law, oxt_i_seen(row)->seen_nm));
+        if (solution->by_band && row->is_band)
+            continue;
+        oxt_i_scaled_ln_exposure(&law, oxt_i_seen(row)->seen_nm, &exponent);
+        sum += log(0.5 * exponent);
     }
     return sum;
 }

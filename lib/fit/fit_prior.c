@@ -16,9 +16,6 @@ static double share(double trials, double both)
     return both > 0.0 ? fmin(fmax(1.0 - trials / both, 0.0), 1.0) : 0.0;
 }
 
-/* Of T_ref/T - 1: what rounding leaves of one bath. */
-static const double SAME_BATH = 1e-12;
-
 /* Information of the trials alone on one parameter, the other being fitted with it, over that of both. */
 void oxt_i_fit_prior_shares(oxt_i_fit_solution *solution, oxt_fit_values *values)
 {
@@ -42,9 +39,10 @@ void oxt_i_fit_prior_shares(oxt_i_fit_solution *solution, oxt_fit_values *values
         values->prior_share_ln_k = share(of.w, 1.0 / at->variance_b);
         return;
     }
-    bool one_bath = of.uu <= of.w * SAME_BATH * SAME_BATH;
-    double own = !one_bath                 ? of.w * of.uu / (of.uu + of.w * of.u * of.u)
-                 : fabs(of.u) <= SAME_BATH ? of.w
+    static const double NOWHERE_ELSE =
+        1e-9; /* baths that lie at T_ref tell its rate, whatever Q is */
+    double own = fabs(of.u) < NOWHERE_ELSE ? of.w
+                 : of.uu > 0.0             ? of.w * of.uu / (of.uu + of.w * of.u * of.u)
                                            : 0.0;
     values->prior_share_ln_k = share(own, 1.0 / at->variance_b);
     values->prior_share_Q = share(of.uu, 1.0 / at->variance_q);

@@ -12,26 +12,44 @@ const char *const oxt_i_law_units[OXT_LAW_COUNT] = { "", "", " nm", " nm" };
 /* Above this exp(z) - 1 is exp(z) within rounding. */
 static const double LARGE = 37.0;
 
-/* z e^z/(e^z - 1), which is 1 at 0. */
-static double steepness(double z)
+/* z e^z/(e^z - 1), which is 1 at 0, from e^z - 1. */
+static double steepness(double z, double risen)
 {
-    return z < 1e-8 ? 1.0 + 0.5 * z : z / -expm1(-z);
+    return z < 1e-8 ? 1.0 + 0.5 * z : z > LARGE ? z : z * (1.0 + 1.0 / risen);
+}
+
+/* ln G, and d ln G/d ln x. */
+static double ln_G_at(const oxt_i_law *law, double x, double ln_x, double *exponent)
+{
+    switch (law->kind) {
+    case OXT_LAW_POWER:
+        *exponent = law->shape;
+        return law->shape * ln_x;
+    case OXT_LAW_LINEAR_PARABOLIC:
+        *exponent = (2.0 * x + law->shape) / (x + law->shape);
+        return ln_x + log(x + law->shape);
+    case OXT_LAW_LOGARITHMIC: {
+        double z = x / law->shape, risen = expm1(fmin(z, LARGE));
+        *exponent = steepness(z, risen);
+        return z > LARGE ? log(law->shape) + z : log(law->shape * risen);
+    }
+    default:
+        *exponent = 2.0;
+        return 2.0 * ln_x;
+    }
 }
 
 double oxt_i_law_ln_G(const oxt_i_law *law, double ln_x)
 {
-    switch (law->kind) {
-    case OXT_LAW_POWER:
-        return law->shape * ln_x;
-    case OXT_LAW_LINEAR_PARABOLIC:
-        return ln_x + log(exp(ln_x) + law->shape);
-    case OXT_LAW_LOGARITHMIC: {
-        double z = exp(ln_x) / law->shape;
-        return log(law->shape) + (z > LARGE ? z : log(expm1(z)));
-    }
-    default:
-        return 2.0 * ln_x;
-    }
+    double exponent;
+    return ln_G_at(law, exp(ln_x), ln_x, &exponent);
+}
+
+double oxt_i_law_exponent(const oxt_i_law *law, double ln_x)
+{
+    double exponent;
+    ln_G_at(law, exp(ln_x), ln_x, &exponent);
+    return exponent;
 }
 
 double oxt_i_law_ln_x(const oxt_i_law *law, double ln_G)
@@ -52,21 +70,6 @@ double oxt_i_law_ln_x(const oxt_i_law *law, double ln_G)
     }
 }
 
-double oxt_i_law_exponent(const oxt_i_law *law, double ln_x)
-{
-    double x = exp(ln_x);
-    switch (law->kind) {
-    case OXT_LAW_POWER:
-        return law->shape;
-    case OXT_LAW_LINEAR_PARABOLIC:
-        return (2.0 * x + law->shape) / (x + law->shape);
-    case OXT_LAW_LOGARITHMIC:
-        return steepness(x / law->shape);
-    default:
-        return 2.0;
-    }
-}
-
 double oxt_i_law_by_shape(const oxt_i_law *law, double ln_x)
 {
     double x = exp(ln_x);
@@ -76,7 +79,7 @@ double oxt_i_law_by_shape(const oxt_i_law *law, double ln_x)
     case OXT_LAW_LINEAR_PARABOLIC:
         return law->shape / (x + law->shape);
     case OXT_LAW_LOGARITHMIC:
-        return 1.0 - steepness(x / law->shape);
+        return 1.0 - oxt_i_law_exponent(law, ln_x);
     default:
         return 0.0;
     }
@@ -93,15 +96,14 @@ static oxt_i_law law_of(const oxt_growth *growth)
 static double ln_scale(const oxt_growth *growth, const oxt_i_law *law)
 {
     double ln_middle = log(growth->middle_nm);
-    return 2.0 * ln_middle - oxt_i_law_ln_G(law, ln_middle);
+    return law->kind == OXT_LAW_PARABOLIC ? 0.0 : 2.0 * ln_middle - oxt_i_law_ln_G(law, ln_middle);
 }
 
 /* ln of G as it is scaled, and back. */
 static double ln_scaled(const oxt_growth *growth, double film_nm)
 {
     const oxt_i_law law = law_of(growth);
-    double ln_G = oxt_i_law_ln_G(&law, log(film_nm));
-    return law.kind == OXT_LAW_PARABOLIC ? ln_G : ln_G + ln_scale(growth, &law);
+    return oxt_i_law_ln_G(&law, log(film_nm)) + ln_scale(growth, &law);
 }
 
 static double film_of_scaled(const oxt_growth *growth, double scaled_nm2)
@@ -126,6 +128,23 @@ static before before_of(const oxt_growth *growth)
     return (before){ nm2, middle_nm2 / (middle_nm2 - nm2) };
 }
 
+oxt_i_scaled_law oxt_i_scale_law(const oxt_growth *growth)
+{
+    const oxt_i_law law = law_of(growth);
+    const before there = before_of(growth);
+    return (oxt_i_scaled_law){ law, ln_scale(growth, &law), there.nm2, log(there.times) };
+}
+
+double oxt_i_scaled_ln_exposure(const oxt_i_scaled_law *of, double film_nm, double *exponent)
+{
+    double ln_G = ln_G_at(&of->law, film_nm, log(film_nm), exponent) + of->ln_scale;
+    if (of->initial_nm2 == 0.0)
+        return ln_G;
+    double share = of->initial_nm2 * exp(-ln_G);
+    *exponent = share < 1.0 ? *exponent / (1.0 - share) : HUGE_VAL;
+    return share < 1.0 ? ln_G + log1p(-share) + of->ln_times : -HUGE_VAL;
+}
+
 bool oxt_i_grows_plainly(const oxt_growth *growth)
 {
     return growth->law == OXT_LAW_PARABOLIC && growth->initial_nm == 0.0;
@@ -133,12 +152,17 @@ bool oxt_i_grows_plainly(const oxt_growth *growth)
 
 double oxt_i_ln_exposure_of(const oxt_growth *growth, double film_nm)
 {
-    double ln_G = ln_scaled(growth, film_nm);
-    if (growth->initial_nm == 0.0)
-        return ln_G;
-    const before there = before_of(growth);
-    double share = there.nm2 * exp(-ln_G);
-    return share < 1.0 ? ln_G + log1p(-share) + log(there.times) : -HUGE_VAL;
+    const oxt_i_scaled_law law = oxt_i_scale_law(growth);
+    double exponent;
+    return oxt_i_scaled_ln_exposure(&law, film_nm, &exponent);
+}
+
+double oxt_i_exponent_of(const oxt_growth *growth, double film_nm)
+{
+    const oxt_i_scaled_law law = oxt_i_scale_law(growth);
+    double exponent;
+    oxt_i_scaled_ln_exposure(&law, film_nm, &exponent);
+    return exponent;
 }
 
 double oxt_i_exposure_of(const oxt_growth *growth, double film_nm)
@@ -162,16 +186,6 @@ double oxt_i_film_of(const oxt_growth *growth, double exposure_nm2)
         return film_of_scaled(growth, exposure_nm2);
     const before there = before_of(growth);
     return film_of_scaled(growth, fmax(exposure_nm2 / there.times + there.nm2, 0.0));
-}
-
-double oxt_i_exponent_of(const oxt_growth *growth, double film_nm)
-{
-    const oxt_i_law law = law_of(growth);
-    double exponent = oxt_i_law_exponent(&law, log(film_nm));
-    if (growth->initial_nm == 0.0)
-        return exponent;
-    double share = before_of(growth).nm2 * exp(-ln_scaled(growth, film_nm));
-    return share < 1.0 ? exponent / (1.0 - share) : HUGE_VAL;
 }
 
 /* d ln G/d ln shape as it is scaled. */

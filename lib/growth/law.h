@@ -31,7 +31,15 @@ extern const char *const oxt_i_law_letters[OXT_LAW_COUNT], *const oxt_i_law_unit
 /* Exposure that grows a film on bare steel, and back; both 0 at 0. */
 double oxt_i_exposure_of(const oxt_growth *growth, double film_nm);
 double oxt_i_film_of(const oxt_growth *growth, double exposure_nm2);
-/* The logarithm of the first, which neither overflows nor vanishes. */
+/* A law with what all films of some constants have in common, and of a film the logarithm of its exposure, which neither
+ * overflows nor vanishes, and d ln exposure/d ln film. */
+typedef struct {
+    oxt_i_law law;
+    double ln_scale, initial_nm2, ln_times;
+} oxt_i_scaled_law;
+oxt_i_scaled_law oxt_i_scale_law(const oxt_growth *growth);
+double oxt_i_scaled_ln_exposure(const oxt_i_scaled_law *law, double film_nm, double *exponent);
+/* The same for one film. */
 double oxt_i_ln_exposure_of(const oxt_growth *growth, double film_nm);
 /* The film of the parabolic law that takes as long as this one. */
 double oxt_i_equal_nm(const oxt_growth *growth, double film_nm);

@@ -115,7 +115,7 @@ oxt_status oxt_i_part_in(oxt_part *known, const oxt_part *part, double bath_K, o
         { "bath_K", bath_K, 200.0, OXT_BATH_HIGH_K, OXT_I_OPEN_LOW },
         { "start_K", known->start_K, 200.0, bath_K, OXT_I_CLOSED },
         { "transfer_W_per_m2K", known->transfer_W_per_m2K, 0.0, 1e6, OXT_I_OPEN_LOW },
-        { "density_kg_per_m3", known->density_kg_per_m3, 0.0, 1e5, OXT_I_OPEN_LOW },
+        { "density_kg_per_m3", known->density_kg_per_m3, 1.0, 1e5, OXT_I_CLOSED },
         { "heat_J_per_kgK", known->heat_J_per_kgK, 0.0, 1e5, OXT_I_CLOSED },
         { "conductivity_W_per_mK", known->conductivity_W_per_mK, 0.0, 1e4, OXT_I_CLOSED },
         { "transfer_at_K", known->transfer_at_K, 0.0, 1000.0, OXT_I_CLOSED },

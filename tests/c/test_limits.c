@@ -125,7 +125,7 @@ Test(limits, parts_lifts_and_baths)
         RANGE(oxt_part, size_m, 0.0, 1.0),
         RANGE(oxt_part, start_K, 200.0, 600.0),
         ABOVE(oxt_part, transfer_W_per_m2K, 0.0, 1e6),
-        ABOVE(oxt_part, density_kg_per_m3, 0.0, 1e5),
+        RANGE(oxt_part, density_kg_per_m3, 1.0, 1e5),
         RANGE(oxt_part, heat_J_per_kgK, 0.0, 1e5),
         RANGE(oxt_part, conductivity_W_per_mK, 0.0, 1e4),
     };

@@ -106,6 +106,25 @@ Test(prior, a_prior_is_an_observation)
     oxt_trials_free(trials);
 }
 
+/* Coupons of one bath tell its rate and nothing of Q, however T_ref, the mean of equal baths, is rounded: of n coupons of
+ * a scatter s, and what was known with an error e at about their bath, 1 - (n/4 s^2)/(n/4 s^2 + 1/e^2). */
+Test(prior, share_of_coupons_in_one_bath)
+{
+    for (int count = 1; count < 9; count++)
+        for (double bath_K = 588.0; bath_K < 590.0; bath_K += 0.1) {
+            oxt_trials *log = new_log();
+            oxt_prior prior = both(bath_K, 4.6, 0.3, 70e3, 20e3);
+            oxt_fit_options options = with_prior(&prior, 0.05);
+            for (int i = 0; i < count; i++)
+                add_thickness(log, bath_K, 60.0, 60.0);
+            oxt_fit_values found = values_with(log, &options);
+            double trials = 0.25 * count / (0.05 * 0.05 + 0.02 * 0.02);
+            NEAR(found.prior_share_ln_k, 1.0 - trials / (trials + 1.0 / (0.3 * 0.3)), 1e-6);
+            NEAR(found.prior_share_Q, 1.0, 1e-6);
+            oxt_trials_free(log);
+        }
+}
+
 /* The shares are 1 less the information of the trials alone over that of both. */
 Test(prior, shares_compare_with_the_fit_without_it)
 {

@@ -195,7 +195,7 @@ function oxtint.material(what) end
 ---@field size_m? number|string thickness of a plate, diameter, or volume over surface, up to 1; 0, none
 ---@field start? number|string temperature before the dip, K or a text; 293.15
 ---@field transfer_W_per_m2K? number heat transfer of the bath, above 0; 600
----@field density_kg_per_m3? number above 0; 7850
+---@field density_kg_per_m3? number 1 to 1e5; 7850
 ---@field heat_J_per_kgK? number specific heat; carbon steel by temperature when left out
 ---@field conductivity_W_per_mK? number carbon steel by temperature when left out
 ---@field metal? "steel"|"brass"|"bronze"|"nickel silver" "steel"; the others are refused when used
