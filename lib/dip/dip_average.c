@@ -222,7 +222,7 @@ oxt_status oxt_dip_average(const oxt_dip *const *dips, const double *weights, si
     }
     all.time_s = made.time_s = made.law_time_s = exp(ln_s);
     made.earliest_s = fmin(earliest_s, made.time_s);
-    made.latest_s = fmax(latest_s, made.time_s);
+    made.latest_s = latest_s; /* no earlier than the mean time, which is no earlier than time_s */
     made.chance = average_chance(&all);
     made.cautions &= ~(uint32_t)OXT_CAUTION_OTHER_LAW; /* the limits have it */
     status = find_limits(&all, all.mean, made.confidence, &made.interval_low_s,

@@ -150,6 +150,54 @@ Test(dip_average, the_chance_falls_with_the_distance)
     CLOSE(average_of(dips, (double[]){ 1.0, 1.0 }, 2).chance, wanted, 1e-6);
 }
 
+/* A prediction that hardly counts moves the time beyond the limits of the other; the limits hold it, and those of the next
+ * dip hold those of the mean. */
+Test(dip_average, limits_hold_the_time_and_one_another)
+{
+    for (int side = -1; side < 2; side += 2) {
+        oxt_dip first = dip_of(100.0, 0.01, 0.02),
+                second = dip_of(side < 0 ? 1.0 : 1e4, 0.01, 0.02);
+        const oxt_dip *dips[] = { &first, &second };
+        oxt_dip both = average_of(dips, (double[]){ 0.97, 0.03 }, 2);
+        CLOSE(log(both.time_s / 100.0), side * 0.03 * log(100.0), 1e-9);
+        cr_assert(both.interval_low_s <= both.time_s && both.time_s <= both.interval_high_s);
+        cr_assert(both.earliest_s <= both.time_s && both.time_s <= both.latest_s);
+        oxt_dip unsure = dip_of(side < 0 ? 60.0 : 6000.0, 0.1, 3.0),
+                sure = dip_of(600.0, 0.1, 0.1001);
+        const oxt_dip *others[] = { &unsure, &sure };
+        both = average_of(others, (double[]){ 0.04, 0.96 }, 2);
+        cr_assert(both.next_low_s <= both.interval_low_s &&
+                  both.interval_high_s <= both.next_high_s);
+    }
+}
+
+/* What is late for one is early for the other: limits and a window that differ on either side, by C's error function. */
+Test(dip_average, a_chance_of_two_sides)
+{
+    oxt_dip first = dip_of(100.0, 0.1, 0.2), second = dip_of(120.0, 0.1, 0.2);
+    const oxt_dip *dips[] = { &first, &second };
+    double wanted = 0.0, at = log(sqrt(100.0 * 120.0));
+    for (int i = 0; i < 2; i++) {
+        oxt_dip *dip = i ? &second : &first;
+        dip->next_high_s = dip->time_s * exp(0.6);
+        double low = log(dip->earliest_s), high = log(dip->latest_s), middle = log(dip->time_s);
+        /* the right time may lie 0.6 above what was said: lifted at a time, that ends so much too early */
+        double below = 0.6 / Z90, above = 0.2 / Z90;
+        double own = normal_below(high, middle, above) - normal_below(low, middle, below);
+        double here = normal_below(high, at, high < at ? below : above) -
+                      normal_below(low, at, low < at ? below : above);
+        wanted += 0.5 * 0.6 * fmin(here / own, 1.0);
+    }
+    CLOSE(average_of(dips, (double[]){ 1.0, 1.0 }, 2).chance, wanted, 1e-6);
+    first.latest_s = 100.1; /* it had better be lifted sooner, but no chance grows by a rival */
+    second.time_s = 95.0;
+    second.interval_low_s = 85.0;
+    second.next_low_s = 80.0;
+    second.earliest_s = 94.0;
+    cr_assert(average_of(dips, (double[]){ 1.0, 1e-9 }, 2).chance <= 0.6 + 1e-9);
+    cr_assert(average_of(dips, (double[]){ 1.0, 1.0 }, 2).chance <= 0.6);
+}
+
 /* 5 % may lie above: half of what one without a limit has may be as much, so 10 % of weight leaves none. */
 Test(dip_average, a_prediction_without_a_limit)
 {
@@ -167,6 +215,9 @@ Test(dip_average, a_prediction_without_a_limit)
     heavy = average_of(dips, (double[]){ 0.89, 0.11 }, 2);
     NEAR(heavy.interval_low_s, 0.0, 0.0);
     NEAR(heavy.next_low_s, 0.0, 0.0);
+    oxt_dip nothing = average_of(&dips[1], (double[]){ 1.0 },
+                                 1); /* known: what it states is left */
+    NEAR(nothing.chance, 0.6, 1e-12);
 }
 
 /* The choice of the law is in the limits; all else that one of them cautions of stays, and the rest is that of the
