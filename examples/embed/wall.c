@@ -74,10 +74,15 @@ static oxt_status write_chart(const oxt_steel *steel, const oxt_film *film, cons
         status = oxt_chart_frame(steel, film, &options, &chart, error);
     if (!status)
         status = oxt_chart_svg(steel, film, &options, OXT_UNIT_FAHRENHEIT, NULL, 0, &length, error);
+    char low[32], high[32];
+    if (!status)
+        status = oxt_format_temperature(chart.bath_low_K, OXT_UNIT_FAHRENHEIT, low, sizeof low, NULL, error);
+    if (!status)
+        status = oxt_format_temperature(chart.bath_high_K, OXT_UNIT_FAHRENHEIT, high, sizeof high, NULL, error);
     if (status)
         return status;
-    printf("%s: %.0f to %.0f K, %.1f to %.0f s\n%zu bands, %zu coupons\n", chart.name, chart.bath_low_K,
-           chart.bath_high_K, chart.time_low_s, chart.time_high_s, chart.band_count, chart.mark_count);
+    printf("%s: %s to %s, %.1f to %.0f s\n%zu bands, %zu coupons\n", chart.name, low, high, chart.time_low_s,
+           chart.time_high_s, chart.band_count, chart.mark_count);
     char *svg = malloc(length + 1);
     if (svg) {
         status = oxt_chart_svg(steel, film, &options, OXT_UNIT_FAHRENHEIT, svg, length + 1, NULL, error);

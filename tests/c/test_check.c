@@ -165,6 +165,13 @@ Test(check, what_a_fit_needs)
     CHECK(HEADER SOUND "C,y,600,10,bright\n", { 0, "", "C, y", "stayed bright" });
 }
 
+/* The log's own scale, in what a fit says of it too. */
+Test(check, a_refused_fit_speaks_the_scale_of_the_log)
+{
+    CHECK(HEADER "a,x,600,60,brown\na,x,600,100,purple\na,x,600,170,blue\n",
+          { 0, "", "a, x", "600 F, within 5 K" });
+}
+
 Test(check, an_empty_log_and_arguments_that_are_none)
 {
     oxt_error error = OXT_ERROR_INIT;
