@@ -157,10 +157,11 @@ OXT_API oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *ta
  *   averaging by Akaike weights: K. P. Burnham and D. R. Anderson, Model Selection and Multimodel Inference, 2002,
  *   chapter 4 (from memory); a mixture in place of their sum of variances is oxtint's own
  * Notes:
- *   1. ln time_s is the mean by weight. Each prediction takes ln time as normal on either side of its own time, as
- *      wide as its limits say. The limits of the average leave out as much of the mixture of these below as above, so
- *      they are the wider the farther the predictions differ: 0 or HUGE_VAL where some have no limit. The chance is
- *      the mean of those stated, each less what lifting at another time than its own costs.
+ *   1. The logarithms of time_s, earliest_s and latest_s are means by weight. Each prediction takes ln time as normal
+ *      on either side of its own time, as wide as its limits say. The limits of the average leave out as much of the
+ *      mixture of these below as above, so they are the wider the farther the predictions differ: 0 or HUGE_VAL where
+ *      some have no limit. The chance is the mean of those stated, each less what lifting at another time than its own
+ *      costs.
  */
 OXT_API oxt_status oxt_dip_average(const oxt_dip *const *dips, const double *weights, size_t count,
                                    oxt_dip *average, oxt_error *error);

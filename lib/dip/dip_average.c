@@ -211,18 +211,18 @@ oxt_status oxt_dip_average(const oxt_dip *const *dips, const double *weights, si
         status = take_dips(&all, dips, weights, count, &made, error);
     if (status)
         return status;
-    double sum = 0.0, ln_s = 0.0, earliest_s = 0.0, latest_s = 0.0;
+    double sum = 0.0, ln_s = 0.0, ln_earliest = 0.0, ln_latest = 0.0;
     for (size_t i = 0; i < all.count; i++)
         sum += all.share[i];
     for (size_t i = 0; i < all.count; i++) {
         all.share[i] /= sum;
         ln_s += all.share[i] * all.mean[i].middle;
-        earliest_s += all.share[i] * all.earliest_s[i];
-        latest_s += all.share[i] * all.latest_s[i];
+        ln_earliest += all.share[i] * log(all.earliest_s[i]);
+        ln_latest += all.share[i] * log(all.latest_s[i]);
     }
     all.time_s = made.time_s = made.law_time_s = exp(ln_s);
-    made.earliest_s = fmin(earliest_s, made.time_s);
-    made.latest_s = latest_s; /* no earlier than the mean time, which is no earlier than time_s */
+    made.earliest_s = fmin(exp(ln_earliest), made.time_s); /* what rounding may part */
+    made.latest_s = fmax(exp(ln_latest), made.time_s);
     made.chance = average_chance(&all);
     made.cautions &= ~(uint32_t)OXT_CAUTION_OTHER_LAW; /* the limits have it */
     status = find_limits(&all, all.mean, made.confidence, &made.interval_low_s,

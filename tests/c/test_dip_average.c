@@ -72,8 +72,8 @@ Test(dip_average, limits_of_two_that_lie_far_apart)
     CLOSE(both.next_high_s, 600.0 * exp(0.3 * Z80 / Z90), 1e-6);
     CLOSE(both.time_s, sqrt(60.0 * 600.0), 1e-12);
     CLOSE(both.law_time_s, both.time_s, 0.0);
-    CLOSE(both.earliest_s, both.time_s, 0.0); /* 297 s by the mean of the two, after the lift */
-    CLOSE(both.latest_s, 363.0, 1e-12);
+    CLOSE(both.earliest_s, 0.9 * both.time_s, 1e-12);
+    CLOSE(both.latest_s, 1.1 * both.time_s, 1e-12);
     NEAR(both.chance, 0.0, 1e-8); /* lifted where neither has it */
 }
 
