@@ -59,9 +59,11 @@ oxt_status oxt_i_warnings_give(const oxt_i_warnings *warnings, size_t index, cha
 static void add_warning(oxt_i_text *text, const struct oxt_i_warning *warning,
                         oxt_temperature_unit unit)
 {
-    const oxt_i_shown both = oxt_i_both_scales(warning->bath_K);
-    const char *place = strstr(warning->text, both.text);
-    if (!place || isnan(warning->bath_K)) {
+    oxt_i_shown both = { "" };
+    if (!isnan(warning->bath_K))
+        both = oxt_i_both_scales(warning->bath_K);
+    const char *place = both.text[0] ? strstr(warning->text, both.text) : NULL;
+    if (!place) {
         oxt_i_text_add_item(text, warning->text);
         return;
     }
