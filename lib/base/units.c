@@ -466,10 +466,7 @@ oxt_i_shown oxt_i_show_temperature(double temperature_K, oxt_temperature_unit un
 oxt_i_shown oxt_i_show_difference(double difference_K, oxt_temperature_unit unit)
 {
     oxt_i_shown shown;
-    oxt_i_snprintf(shown.text, sizeof shown.text, "%.1f %s",
-                   unit == OXT_UNIT_FAHRENHEIT ? 1.8 * difference_K : difference_K,
-                   unit == OXT_UNIT_FAHRENHEIT ? "F"
-                   : unit == OXT_UNIT_KELVIN   ? "K"
-                                               : "C");
+    oxt_i_snprintf(shown.text, sizeof shown.text, "%.1f %c",
+                   unit == OXT_UNIT_FAHRENHEIT ? 1.8 * difference_K : difference_K, "KCF"[unit]);
     return shown;
 }

@@ -69,7 +69,8 @@ static oxt_status find_limit(const mixture *of, const belief *beliefs, double ch
     if (*limit_s == 0.0 || chance_missing(to, &at) < 0.0)
         return OXT_OK;
     oxt_status status = oxt_i_find_root(chance_missing, &at, from, to, 1e-12, &ln_s, error);
-    *limit_s = exp(ln_s);
+    if (!status)
+        *limit_s = exp(ln_s);
     return status;
 }
 

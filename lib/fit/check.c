@@ -283,10 +283,8 @@ static oxt_status try_fit(checking *in, oxt_i_log_group group, const oxt_film *f
         return oxt_i_no_memory(error);
     if (!status)
         return OXT_OK;
-    const oxt_given scale = { NULL, NULL,
-                              in->unit == OXT_UNIT_FAHRENHEIT ? "F"
-                              : in->unit == OXT_UNIT_KELVIN   ? "K"
-                                                              : "C" };
+    const char letter[] = { "KCF"[in->unit], '\0' };
+    const oxt_given scale = { NULL, NULL, letter };
     oxt_error_retell(&refusal, &scale, 1);
     char name[140], sentence[300];
     oxt_i_snprintf(name, sizeof name, "%s%s%s", group.steel_name, *group.finish ? ", " : "",

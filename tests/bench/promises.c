@@ -78,11 +78,12 @@ static void lift_in_the_middle(oxt_fit_options *options)
     options->lifted = OXT_LIFTED_MIDDLE;
 }
 
-#define LIFTED(called, count)                                              \
-    {                                                                      \
-        .name = called, .coupons = count, .scatter = 0.06, .on_colour = 1, \
-        .choose = lift_in_the_middle                                       \
+#define SCENE(called, count, ...)                                      \
+    {                                                                  \
+        .name = called, .coupons = count, .scatter = 0.06, __VA_ARGS__ \
     }
+
+#define LIFTED(called, count) SCENE(called, count, .on_colour = 1, .choose = lift_in_the_middle)
 
 static void by_power_law(oxt_fit_options *options)
 {
@@ -99,74 +100,36 @@ static void by_logarithmic_law(oxt_fit_options *options)
     options->law = OXT_LAW_LOGARITHMIC;
 }
 
-#define LAW(called, of, is, way)                                                              \
-    {                                                                                         \
-        .name = called, .coupons = 20, .scatter = 0.06, .law = of, .shape = is, .choose = way \
-    }
+#define LAW(called, of, is, ...) SCENE("20 names, " called, 20, .law = of, .shape = is, __VA_ARGS__)
 
-#define POWER(called, count, n)                                                                  \
-    {                                                                                            \
-        .name = called, .coupons = count, .scatter = 0.06, .exponent = n, .choose = by_power_law \
-    }
-
-#define BY(called, of, is, n, key)                                                           \
-    {                                                                                        \
-        .name = "20 names, " called, .coupons = 20, .scatter = 0.06, .law = of, .shape = is, \
-        .exponent = n, key                                                                   \
-    }
+#define POWER(called, count, n) SCENE(called, count, .exponent = n, .choose = by_power_law)
 
 /* A law that nobody knows: by the law that the trials show, and by the average of all. */
-#define UNKNOWN(called, of, is, n)                     \
-    BY("best law, " called, of, is, n, .best_law = 1), \
-        BY("average, " called, of, is, n, .averaged = 1)
+#define UNKNOWN(called, of, is, n)                                  \
+    LAW("best law, " called, of, is, .exponent = n, .best_law = 1), \
+        LAW("average, " called, of, is, .exponent = n, .averaged = 1)
 
 static const promise_scene scenes[] = {
-    LAW("20 names, linear-parabolic law, A 30", OXT_LAW_LINEAR_PARABOLIC, 30.0,
-        by_linear_parabolic_law),
-    LAW("20 names, logarithmic law, L 20", OXT_LAW_LOGARITHMIC, 20.0, by_logarithmic_law),
-    { .name = "20 names, logarithmic law, L 20, scatter of the rate",
-      .coupons = 20,
-      .scatter = 0.06,
-      .law = OXT_LAW_LOGARITHMIC,
-      .shape = 20.0,
-      .of_rate = 1,
-      .choose = by_logarithmic_law },
-    { .name = "20 names, linear-parabolic law, A 30, scatter of the rate",
-      .coupons = 20,
-      .scatter = 0.06,
-      .law = OXT_LAW_LINEAR_PARABOLIC,
-      .shape = 30.0,
-      .of_rate = 1,
-      .choose = by_linear_parabolic_law },
-    LAW("20 names, parabolic law, L 20", OXT_LAW_LOGARITHMIC, 20.0, NULL),
-    LAW("20 names, parabolic law, A 30", OXT_LAW_LINEAR_PARABOLIC, 30.0, NULL),
+    LAW("linear-parabolic law, A 30", OXT_LAW_LINEAR_PARABOLIC, 30.0,
+        .choose = by_linear_parabolic_law),
+    LAW("logarithmic law, L 20", OXT_LAW_LOGARITHMIC, 20.0, .choose = by_logarithmic_law),
+    LAW("logarithmic law, L 20, scatter of the rate", OXT_LAW_LOGARITHMIC, 20.0, .of_rate = 1,
+        .choose = by_logarithmic_law),
+    LAW("linear-parabolic law, A 30, scatter of the rate", OXT_LAW_LINEAR_PARABOLIC, 30.0,
+        .of_rate = 1, .choose = by_linear_parabolic_law),
+    LAW("parabolic law, L 20", OXT_LAW_LOGARITHMIC, 20.0, .choose = NULL),
+    LAW("parabolic law, A 30", OXT_LAW_LINEAR_PARABOLIC, 30.0, .choose = NULL),
     POWER("20 names, power law, n 2", 20, 2.0),
     POWER("20 names, power law, n 3", 20, 3.0),
     POWER("12 names, power law, n 3", 12, 3.0),
     POWER("48 names, power law, n 3", 48, 3.0),
 
-    { .name = "20 names, outside, n 3 by the power law",
-      .coupons = 20,
-      .scatter = 0.06,
-      .exponent = 3.0,
-      .outside = 1,
-      .choose = by_power_law },
-    { .name = "20 names, outside, n 3 by the parabolic law",
-      .coupons = 20,
-      .scatter = 0.06,
-      .exponent = 3.0,
-      .outside = 1 },
-    { .name = "20 names, inside, n 3 by the parabolic law",
-      .coupons = 20,
-      .scatter = 0.06,
-      .exponent = 3.0 },
-    { .name = "20 names, outside, parabolic", .coupons = 20, .scatter = 0.06, .outside = 1 },
-    { .name = "20 names, outside, n 3, average",
-      .coupons = 20,
-      .scatter = 0.06,
-      .exponent = 3.0,
-      .outside = 1,
-      .averaged = 1 },
+    SCENE("20 names, outside, n 3 by the power law", 20, .exponent = 3.0, .outside = 1,
+          .choose = by_power_law),
+    SCENE("20 names, outside, n 3 by the parabolic law", 20, .exponent = 3.0, .outside = 1),
+    SCENE("20 names, inside, n 3 by the parabolic law", 20, .exponent = 3.0),
+    SCENE("20 names, outside, parabolic", 20, .outside = 1),
+    SCENE("20 names, outside, n 3, average", 20, .exponent = 3.0, .outside = 1, .averaged = 1),
 
     UNKNOWN("parabolic", OXT_LAW_PARABOLIC, 0.0, 2.0),
     UNKNOWN("n 3", OXT_LAW_PARABOLIC, 0.0, 3.0),
