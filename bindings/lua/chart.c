@@ -117,20 +117,15 @@ int oxl_steel_chart(lua_State *L)
     oxt_chart chart = OXT_CHART_INIT;
     const oxt_chart_band band = OXT_CHART_BAND_INIT;
     const oxt_chart_mark mark = OXT_CHART_MARK_INIT;
-    size_t count;
     lua_settop(L, 2);
     oxt_status status = read_chart(L, &given, &film, &error);
-    if (!status)
-        status = oxt_chart_frame(steel->steel, film->film, &given.options, &chart, &error);
     if (status)
         return oxl_fail(L, status, &error);
-    oxt_chart_band *bands = push_structs(L, chart.band_count, &band, sizeof band);
-    oxt_chart_mark *marks = push_structs(L, chart.mark_count, &mark, sizeof mark);
-    status = oxt_chart_bands(steel->steel, film->film, &given.options, chart.band_count, bands,
-                             &count, &error);
-    if (!status)
-        status = oxt_chart_marks(steel->steel, film->film, &given.options, chart.mark_count, marks,
-                                 &count, &error);
+    const size_t most = given.options.trials ? oxt_trials_count(given.options.trials) : 0;
+    oxt_chart_band *bands = push_structs(L, OXT_TINT_COUNT, &band, sizeof band);
+    oxt_chart_mark *marks = push_structs(L, most, &mark, sizeof mark);
+    status = oxt_chart_data(steel->steel, film->film, &given.options, &chart, OXT_TINT_COUNT, bands,
+                            most, marks, &error);
     if (status)
         return oxl_fail(L, status, &error);
     oxl_push_struct(L, chart_fields, &chart);

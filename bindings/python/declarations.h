@@ -1362,15 +1362,10 @@ char path_text[320];
 char film_text[160];
 char coverage[320];
 } oxt_sheet;
-oxt_status oxt_chart_frame(const oxt_steel *steel, const oxt_film *film,
+oxt_status oxt_chart_data(const oxt_steel *steel, const oxt_film *film,
 const oxt_chart_options *options, oxt_chart *chart,
-oxt_error *error);
-oxt_status oxt_chart_bands(const oxt_steel *steel, const oxt_film *film,
-const oxt_chart_options *options, size_t capacity,
-oxt_chart_band *bands, size_t *count, oxt_error *error);
-oxt_status oxt_chart_marks(const oxt_steel *steel, const oxt_film *film,
-const oxt_chart_options *options, size_t capacity,
-oxt_chart_mark *marks, size_t *count, oxt_error *error);
+size_t band_capacity, oxt_chart_band *bands, size_t mark_capacity,
+oxt_chart_mark *marks, oxt_error *error);
 oxt_status oxt_chart_spread(const oxt_steel *steel, const oxt_bootstrap *bootstrap,
 const oxt_target *target, double bath_K,
 const oxt_dip_options *options, size_t capacity, double *time_s,

@@ -71,7 +71,7 @@ static oxt_status write_chart(const oxt_steel *steel, const oxt_film *film, cons
     options.trials = trials;
     options.dip = &dip;
     if (!status)
-        status = oxt_chart_frame(steel, film, &options, &chart, error);
+        status = oxt_chart_data(steel, film, &options, &chart, 0, NULL, 0, NULL, error);
     if (!status)
         status = oxt_chart_svg(steel, film, &options, OXT_UNIT_FAHRENHEIT, NULL, 0, &length, error);
     char low[32], high[32];

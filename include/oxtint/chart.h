@@ -121,14 +121,18 @@ typedef struct oxt_sheet {
 OXT_BEGIN_DECLS
 
 /**
- * The frame of a chart: its ends, its ticks, the dip on it, and how many bands and marks there are.
+ * What a chart shows, as numbers: its ends, its ticks, the dip on it, its bands of trade colour and its coupons.
  *
  * Given:
- *   steel     the steel
- *   film      film that colours are computed with
- *   options   NULL for the usual ones
+ *   steel           the steel
+ *   film            film that colours are computed with
+ *   options         NULL for the usual ones
+ *   band_capacity   number of elements of bands; OXT_TINT_COUNT are always enough; 0 with NULL
+ *   mark_capacity   number of elements of marks; oxt_trials_count of the log are always enough; 0 with NULL
  * Returned:
- *   chart     the frame
+ *   chart           the frame, with how many bands and coupons there are
+ *   bands           the first ones in view, the thinnest first, each started with OXT_CHART_BAND_INIT by the caller
+ *   marks           the first coupons of the steel, in the order of the log, each started with OXT_CHART_MARK_INIT
  * Status:
  *   OXT_EDOMAIN also ends that are not in order, or a dip of another steel, with a coupon or a film already there;
  *   OXT_EUNREACHABLE the film does not grow at all; OXT_EARG, OXT_EPARSE, OXT_ENOCONV, OXT_ENOMEM
@@ -136,41 +140,10 @@ OXT_BEGIN_DECLS
  *   Trials and dip stand at their equivalent times at bath temperature (oxt_dip_equivalent_time), so that each lies
  *   on the colour that the steel has by then.
  */
-OXT_API oxt_status oxt_chart_frame(const oxt_steel *steel, const oxt_film *film,
-                                   const oxt_chart_options *options, oxt_chart *chart,
-                                   oxt_error *error);
-
-/**
- * The bands of trade colour in a chart, the thinnest first.
- *
- * Given:
- *   steel, film, options   as in oxt_chart_frame
- *   capacity               number of elements of bands; OXT_TINT_COUNT are always enough
- * Returned:
- *   bands                  the first ones, each started with OXT_CHART_BAND_INIT by the caller
- *   count                  how many there are in all
- * Status:
- *   as oxt_chart_frame
- */
-OXT_API oxt_status oxt_chart_bands(const oxt_steel *steel, const oxt_film *film,
-                                   const oxt_chart_options *options, size_t capacity,
-                                   oxt_chart_band *bands, size_t *count, oxt_error *error);
-
-/**
- * The coupons of a log in a chart, in the order of the log.
- *
- * Given:
- *   steel, film, options   as in oxt_chart_frame
- *   capacity               number of elements of marks; mark_count of the frame are enough
- * Returned:
- *   marks                  the first ones, each started with OXT_CHART_MARK_INIT by the caller
- *   count                  how many there are in all
- * Status:
- *   as oxt_chart_frame
- */
-OXT_API oxt_status oxt_chart_marks(const oxt_steel *steel, const oxt_film *film,
-                                   const oxt_chart_options *options, size_t capacity,
-                                   oxt_chart_mark *marks, size_t *count, oxt_error *error);
+OXT_API oxt_status oxt_chart_data(const oxt_steel *steel, const oxt_film *film,
+                                  const oxt_chart_options *options, oxt_chart *chart,
+                                  size_t band_capacity, oxt_chart_band *bands, size_t mark_capacity,
+                                  oxt_chart_mark *marks, oxt_error *error);
 
 /**
  * How far the time of a dip may be off: when to lift by each replicate of a bootstrap.
@@ -198,7 +171,8 @@ OXT_API oxt_status oxt_chart_spread(const oxt_steel *steel, const oxt_bootstrap 
  *
  * Given:
  *   steel, film    as in oxt_advise_run
- *   options        target, target_bath_K, criterion and highest_order count; NULL for the usual ones
+ *   options        target, target_bath_K (0: the middle of low_K and high_K in 1/T), criterion and highest_order count;
+ *                  NULL for the usual ones
  *   columns        number of baths, 1 to 10000
  *   bath_K         K   bath of each column, in the middle of its cells
  *   rows           number of stretches of time, 1 to 10000
@@ -236,13 +210,13 @@ OXT_API oxt_status oxt_chart_sheet(const oxt_steel *steel, const oxt_film *film,
  * A chart as a picture: SVG 1.1, 254 by 178 mm, which fits on A4 and Letter across.
  *
  * Given:
- *   steel, film, options   as in oxt_chart_frame
+ *   steel, film, options   as in oxt_chart_data
  *   unit                   scale of temperatures
  *   buffer, capacity       where the picture goes; 30 to 120 kB
  * Returned:
  *   needed                 its length without the final NUL; NULL allowed
  * Status:
- *   as oxt_chart_frame; OXT_ESPACE
+ *   as oxt_chart_data; OXT_ESPACE
  * Notes:
  *   1. Texts are escaped, and numbers have a decimal point whatever the locale of the host. Title and description
  *      name the steel, the ends, the bands and the dip.

@@ -214,12 +214,10 @@ static oxt_status place_band(const oxt_i_chart *of, const double edges[2], doubl
     return status;
 }
 
-oxt_status oxt_i_chart_bands(const oxt_i_chart *chart, oxt_chart_band bands[OXT_TINT_COUNT],
-                             size_t *count, oxt_error *error)
+static oxt_status find_bands(oxt_i_chart *chart, oxt_error *error)
 {
     oxt_status status = OXT_OK;
     const double *edges = oxt_i_film_edges(chart->film);
-    *count = 0;
     for (int i = 0; i < OXT_TINT_COUNT && !status; i++) {
         oxt_chart_band band = OXT_CHART_BAND_INIT;
         bool in_view = false, leaves_below = false;
@@ -233,7 +231,7 @@ oxt_status oxt_i_chart_bands(const oxt_i_chart *chart, oxt_chart_band bands[OXT_
         band.high_nm = edges[i + 1];
         status = oxt_film_colour(chart->film, OXT_SPACE_PATH_SRGB,
                                  0.5 * (band.low_nm + band.high_nm), band.srgb, NULL, error);
-        bands[(*count)++] = band;
+        chart->bands[chart->frame.band_count++] = band;
     }
     return status;
 }
@@ -241,11 +239,10 @@ oxt_status oxt_i_chart_bands(const oxt_i_chart *chart, oxt_chart_band bands[OXT_
 static oxt_status fill_frame(oxt_i_chart *made, oxt_error *error)
 {
     oxt_chart *frame = &made->frame;
-    oxt_chart_band bands[OXT_TINT_COUNT];
     choose_ends(made);
     oxt_status status = check_ends(frame, error);
     if (!status)
-        status = oxt_i_chart_bands(made, bands, &frame->band_count, error);
+        status = find_bands(made, error);
     if (status)
         return status;
     set_ticks(frame);
@@ -285,56 +282,31 @@ oxt_status oxt_i_chart_take(oxt_i_chart *chart, const oxt_steel *steel, const ox
 
 /* ---- the calls ---- */
 
-oxt_status oxt_chart_frame(const oxt_steel *steel, const oxt_film *film,
-                           const oxt_chart_options *options, oxt_chart *chart, oxt_error *error)
+oxt_status oxt_chart_data(const oxt_steel *steel, const oxt_film *film,
+                          const oxt_chart_options *options, oxt_chart *chart, size_t band_capacity,
+                          oxt_chart_band *bands, size_t mark_capacity, oxt_chart_mark *marks,
+                          oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     oxt_i_chart made;
-    if (!chart)
-        return oxt_i_null(error, "chart");
+    if (!chart || (band_capacity && !bands) || (mark_capacity && !marks))
+        return oxt_i_null(error, !chart ? "chart" : band_capacity && !bands ? "bands" : "marks");
     oxt_status status = oxt_i_chart_take(&made, steel, film, options, error);
+    if (status)
+        return status;
+    size_t band_count = made.frame.band_count, mark_count = made.frame.mark_count;
+    band_count = band_count < band_capacity ? band_count : band_capacity;
+    mark_count = mark_count < mark_capacity ? mark_count : mark_capacity;
+    status = oxt_i_check_elements(bands, band_count, OXT_I_FIRST_oxt_chart_band, "bands", error);
+    if (!status)
+        status = oxt_i_check_elements(marks, mark_count, OXT_I_FIRST_oxt_chart_mark, "marks",
+                                      error);
     if (!status)
         status = OXT_I_STRUCT_OUT(oxt_chart, chart, &made.frame, "chart", error);
-    free(made.marks);
-    return status;
-}
-
-oxt_status oxt_chart_bands(const oxt_steel *steel, const oxt_film *film,
-                           const oxt_chart_options *options, size_t capacity, oxt_chart_band *bands,
-                           size_t *count, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    oxt_i_chart made;
-    oxt_chart_band found[OXT_TINT_COUNT];
-    size_t all = 0;
-    if (!count || (capacity && !bands))
-        return oxt_i_null(error, count ? "bands" : "count");
-    oxt_status status = oxt_i_chart_take(&made, steel, film, options, error);
     if (!status)
-        status = oxt_i_chart_bands(&made, found, &all, error);
-    size_t given = all < capacity ? all : capacity;
+        status = OXT_I_STRUCTS_OUT(oxt_chart_band, bands, made.bands, band_count, "bands", error);
     if (!status)
-        status = OXT_I_STRUCTS_OUT(oxt_chart_band, bands, found, given, "bands", error);
-    if (!status)
-        *count = all;
-    free(made.marks);
-    return status;
-}
-
-oxt_status oxt_chart_marks(const oxt_steel *steel, const oxt_film *film,
-                           const oxt_chart_options *options, size_t capacity, oxt_chart_mark *marks,
-                           size_t *count, oxt_error *error)
-{
-    OXT_I_HOLD_TRAPS;
-    oxt_i_chart made;
-    if (!count || (capacity && !marks))
-        return oxt_i_null(error, count ? "marks" : "count");
-    oxt_status status = oxt_i_chart_take(&made, steel, film, options, error);
-    size_t all = made.frame.mark_count, given = all < capacity ? all : capacity;
-    if (!status)
-        status = OXT_I_STRUCTS_OUT(oxt_chart_mark, marks, made.marks, given, "marks", error);
-    if (!status)
-        *count = all;
+        status = OXT_I_STRUCTS_OUT(oxt_chart_mark, marks, made.marks, mark_count, "marks", error);
     free(made.marks);
     return status;
 }

@@ -13,14 +13,13 @@ typedef struct {
     oxt_chart_options options;
     oxt_dip dip; /* where options.dip is one */
     oxt_chart frame;
-    oxt_chart_mark *marks; /* frame.mark_count; to be freed */
+    oxt_chart_band bands[OXT_TINT_COUNT]; /* frame.band_count */
+    oxt_chart_mark *marks;                /* frame.mark_count; to be freed */
 } oxt_i_chart;
 
 /* After a failure there is nothing to free. */
 oxt_status oxt_i_chart_take(oxt_i_chart *chart, const oxt_steel *steel, const oxt_film *film,
                             const oxt_chart_options *options, oxt_error *error);
-oxt_status oxt_i_chart_bands(const oxt_i_chart *chart, oxt_chart_band bands[OXT_TINT_COUNT],
-                             size_t *count, oxt_error *error);
 
 /* Steel and finish in words. */
 void oxt_i_chart_name(const oxt_steel_values *steel, char name[132]);

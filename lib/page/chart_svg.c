@@ -254,14 +254,11 @@ static void draw_caption(oxt_i_text *svg, const oxt_i_chart *of)
 }
 
 /* Names in a column on the right, each with a line to its place on the edge. */
-static oxt_status draw_names(oxt_i_text *svg, const oxt_i_chart *of, oxt_error *error)
+static void draw_names(oxt_i_text *svg, const oxt_i_chart *of)
 {
-    oxt_chart_band bands[OXT_TINT_COUNT];
+    const oxt_chart_band *bands = of->bands;
+    const size_t count = of->frame.band_count;
     double places[OXT_TINT_COUNT], spread[OXT_TINT_COUNT];
-    size_t count;
-    oxt_status status = oxt_i_chart_bands(of, bands, &count, error);
-    if (status)
-        return status;
     for (size_t i = 0; i < count; i++)
         places[i] = BOTTOM -
                     (bands[i].leaves_below ? 0.0 : BOTTOM - down(&of->frame, bands[i].label_s));
@@ -279,7 +276,6 @@ static oxt_status draw_names(oxt_i_text *svg, const oxt_i_chart *of, oxt_error *
                        (oxt_i_font){ 8.5, OXT_I_START, false }, text);
     }
     oxt_i_text_add(svg, "</g>\n");
-    return OXT_OK;
 }
 
 /* ---- coupons and dip ---- */
@@ -388,13 +384,11 @@ static void describe(oxt_i_text *text, const oxt_i_chart *of, oxt_temperature_un
                    oxt_i_show_temperature(frame->bath_high_K, unit).text,
                    oxt_i_show_time(frame->time_low_s).text,
                    oxt_i_show_time(frame->time_high_s).text);
-    oxt_chart_band bands[OXT_TINT_COUNT];
-    size_t count = 0;
-    if (!oxt_i_chart_bands(of, bands, &count, NULL))
-        for (size_t i = 0; i < count; i++)
-            oxt_i_text_add(text, "%s%s (%.0f to %.0f nm)%s",
-                           i ? ", " : " The bands from below: ", bands[i].label, bands[i].low_nm,
-                           bands[i].high_nm, i + 1 == count ? "." : "");
+    for (size_t i = 0; i < frame->band_count; i++)
+        oxt_i_text_add(text, "%s%s (%.0f to %.0f nm)%s",
+                       i ? ", " : " The bands from below: ", of->bands[i].label,
+                       of->bands[i].low_nm, of->bands[i].high_nm,
+                       i + 1 == frame->band_count ? "." : "");
     if (of->options.dip)
         oxt_i_text_add(text, " A dip: %s at %s, lift after %s; it shows %s to %s.",
                        of->dip.target.text, oxt_i_show_temperature(of->dip.bath_K, unit).text,
@@ -425,8 +419,7 @@ static oxt_status draw_frame(oxt_i_text *svg, const oxt_i_chart *of, oxt_tempera
     status = draw_edges(svg, of, error);
     oxt_i_svg_rectangle(svg, (oxt_i_point){ LEFT, TOP }, RIGHT - LEFT, BOTTOM - TOP,
                         "fill=\"none\" stroke=\"black\" stroke-width=\"0.8\"");
-    if (!status)
-        status = draw_names(svg, of, error);
+    draw_names(svg, of);
     draw_title(svg, of);
     draw_caption(svg, of);
     return status;

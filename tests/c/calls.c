@@ -1163,16 +1163,17 @@ static oxt_chart_options charted(const call_stage *stage, bool with_dip)
     return options;
 }
 
-FILLS(oxt_chart_frame, plain, oxt_chart, OXT_CHART_INIT,
-      oxt_chart_frame(stage->steel, stage->film, NULL, into, error))
-FILLS(oxt_chart_frame, dip, oxt_chart, OXT_CHART_INIT,
-      oxt_chart_frame(stage->steel, stage->film, &(oxt_chart_options[]){ charted(stage, true) }[0],
-                      into, error))
-FILLS(oxt_chart_bands, plain, oxt_chart_band, OXT_CHART_BAND_INIT,
-      oxt_chart_bands(stage->steel, stage->film, NULL, 1, into, (size_t[]){ 0 }, error))
-FILLS(oxt_chart_marks, plain, oxt_chart_mark, OXT_CHART_MARK_INIT,
-      oxt_chart_marks(stage->steel, stage->film, &(oxt_chart_options[]){ charted(stage, false) }[0],
-                      1, into, (size_t[]){ 0 }, error))
+FILLS(oxt_chart_data, plain, oxt_chart, OXT_CHART_INIT,
+      oxt_chart_data(stage->steel, stage->film, NULL, into, 0, NULL, 0, NULL, error))
+FILLS(oxt_chart_data, dip, oxt_chart, OXT_CHART_INIT,
+      oxt_chart_data(stage->steel, stage->film, &(oxt_chart_options[]){ charted(stage, true) }[0],
+                     into, 0, NULL, 0, NULL, error))
+FILLS(oxt_chart_data, bands, oxt_chart_band, OXT_CHART_BAND_INIT,
+      oxt_chart_data(stage->steel, stage->film, NULL, &(oxt_chart)OXT_CHART_INIT, 1, into, 0, NULL,
+                     error))
+FILLS(oxt_chart_data, marks, oxt_chart_mark, OXT_CHART_MARK_INIT,
+      oxt_chart_data(stage->steel, stage->film, &(oxt_chart_options[]){ charted(stage, false) }[0],
+                     &(oxt_chart)OXT_CHART_INIT, 0, NULL, 1, into, error))
 GIVES(oxt_chart_spread, plain,
       oxt_chart_spread(stage->steel, stage->bootstrap, &stage->blue, 588.7, NULL, 100, out->number,
                        NULL, error))

@@ -186,9 +186,7 @@
     X(OXT_EARG, advice_get, oxt_advise_get(NULL, 0, result, error))                                \
     X(OXT_EARG, advice_report,                                                                     \
       oxt_advise_report(NULL, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, text, 40, NULL, error))          \
-    X(OXT_EARG, chart_frame, oxt_chart_frame(NULL, film, NULL, result, error))                     \
-    X(OXT_EARG, chart_bands, oxt_chart_bands(NULL, film, NULL, 0, NULL, result, error))            \
-    X(OXT_EARG, chart_marks, oxt_chart_marks(NULL, film, NULL, 0, NULL, result, error))            \
+    X(OXT_EARG, chart_data, oxt_chart_data(NULL, film, NULL, result, 0, NULL, 0, NULL, error))     \
     X(OXT_EARG, chart_spread,                                                                      \
       oxt_chart_spread(NULL, NULL, NULL, 600, NULL, 1, number, NULL, error))                       \
     X(OXT_EARG, chart_map, oxt_chart_map(NULL, film, NULL, 1, three, 1, three, number, error))     \

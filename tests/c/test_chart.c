@@ -38,7 +38,7 @@ Test(chart, ends_are_those_of_the_trials_and_the_dip)
     oxt_chart_options options = OXT_CHART_OPTIONS_INIT;
     oxt_chart chart = OXT_CHART_INIT;
     options.trials = log;
-    OK(oxt_chart_frame(steel, default_film(), &options, &chart, &error));
+    OK(oxt_chart_data(steel, default_film(), &options, &chart, 0, NULL, 0, NULL, &error));
     cr_assert(chart.bath_low_K == values.bath_low_K - 15.0);
     cr_assert(chart.bath_high_K == values.bath_high_K + 15.0);
     cr_assert_float_eq(chart.time_low_s, 0.6 * 40.0, 1e-9);
@@ -49,20 +49,23 @@ Test(chart, ends_are_those_of_the_trials_and_the_dip)
     options.bath_high_K = 700.0;
     options.time_low_s = 5.0;
     options.time_high_s = 4000.0;
-    OK(oxt_chart_frame(steel, default_film(), &options, &chart, &error));
+    OK(oxt_chart_data(steel, default_film(), &options, &chart, 0, NULL, 0, NULL, &error));
     cr_assert(chart.bath_low_K == 500.0 && chart.bath_high_K == 700.0);
     const double ticks[] = { 5.0, 10.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1800.0, 3600.0 };
     cr_assert_eq(chart.tick_count, 9);
     for (size_t i = 0; i < 9; i++)
         cr_assert(chart.ticks_s[i] == ticks[i]);
     options.bath_low_K = 700.0;
-    FAILS(oxt_chart_frame(steel, default_film(), &options, &chart, &error), OXT_EDOMAIN);
+    FAILS(oxt_chart_data(steel, default_film(), &options, &chart, 0, NULL, 0, NULL, &error),
+          OXT_EDOMAIN);
     cr_assert(strstr(error.text, "from low to high"));
     options.bath_low_K = -1.0;
-    FAILS(oxt_chart_frame(steel, default_film(), &options, &chart, &error), OXT_EDOMAIN);
+    FAILS(oxt_chart_data(steel, default_film(), &options, &chart, 0, NULL, 0, NULL, &error),
+          OXT_EDOMAIN);
     options.bath_low_K = 0.0;
     options.time_high_s = HUGE_VAL;
-    FAILS(oxt_chart_frame(steel, default_film(), &options, &chart, &error), OXT_EDOMAIN);
+    FAILS(oxt_chart_data(steel, default_film(), &options, &chart, 0, NULL, 0, NULL, &error),
+          OXT_EDOMAIN);
     oxt_trials_free(log);
     oxt_steel_free(steel);
 }
@@ -83,7 +86,7 @@ Test(chart, a_dip_lies_on_its_own_colour)
     told.part = &part;
     OK(oxt_dip_predict(steel, &blue, 600.0, &told, &dip, &error));
     options.dip = &dip;
-    OK(oxt_chart_frame(steel, default_film(), &options, &chart, &error));
+    OK(oxt_chart_data(steel, default_film(), &options, &chart, 0, NULL, 0, NULL, &error));
     cr_assert_float_eq(film_at(&values, 600.0, chart.earliest_s), blue.low_nm, 1e-9);
     cr_assert_float_eq(film_at(&values, 600.0, chart.aim_s), blue.aim_nm, 1e-9);
     cr_assert_float_eq(film_at(&values, 600.0, chart.latest_s), blue.high_nm, 1e-9);
@@ -93,7 +96,8 @@ Test(chart, a_dip_lies_on_its_own_colour)
     told.initial = &straw;
     OK(oxt_dip_predict(steel, &blue, 600.0, &told, &there, &error));
     options.dip = &there;
-    FAILS(oxt_chart_frame(steel, default_film(), &options, &chart, &error), OXT_EDOMAIN);
+    FAILS(oxt_chart_data(steel, default_film(), &options, &chart, 0, NULL, 0, NULL, &error),
+          OXT_EDOMAIN);
     cr_assert(strstr(error.text, "a film already there"));
     oxt_steel_free(steel);
 }
@@ -108,14 +112,17 @@ Test(chart, names_stand_beside_their_colours)
     oxt_steel *steel = steel_of(&values);
     oxt_chart_options options = OXT_CHART_OPTIONS_INIT;
     oxt_chart_band bands[OXT_TINT_COUNT];
-    size_t count, below = 0;
+    oxt_chart chart = OXT_CHART_INIT;
+    size_t below = 0;
     for (size_t i = 0; i < OXT_TINT_COUNT; i++)
         bands[i] = (oxt_chart_band)OXT_CHART_BAND_INIT;
     options.bath_low_K = 560.0;
     options.bath_high_K = 620.0;
     options.time_low_s = 10.0;
     options.time_high_s = 100.0;
-    OK(oxt_chart_bands(steel, default_film(), &options, OXT_TINT_COUNT, bands, &count, &error));
+    OK(oxt_chart_data(steel, default_film(), &options, &chart, OXT_TINT_COUNT, bands, 0, NULL,
+                      &error));
+    const size_t count = chart.band_count;
     double thinnest = film_at(&values, 560.0, 10.0), thickest = film_at(&values, 620.0, 100.0);
     for (size_t i = 0; i < count; i++) {
         oxt_tint tint = OXT_TINT_INIT;
@@ -129,10 +136,9 @@ Test(chart, names_stand_beside_their_colours)
         below += bands[i].leaves_below;
     }
     cr_assert(below >= 1 && bands[0].low_nm <= thinnest && bands[count - 1].high_nm >= thickest);
-    size_t all;
     bands[1] = (oxt_chart_band)OXT_CHART_BAND_INIT;
-    OK(oxt_chart_bands(steel, default_film(), &options, 1, bands, &all, &error));
-    cr_assert(all == count && bands[1].high_nm == 0.0);
+    OK(oxt_chart_data(steel, default_film(), &options, &chart, 1, bands, 0, NULL, &error));
+    cr_assert(chart.band_count == count && bands[1].high_nm == 0.0);
     oxt_steel_free(steel);
 }
 
@@ -145,15 +151,15 @@ Test(chart, coupons_have_the_colour_that_was_seen)
     oxt_trial other = trial_at(600.0, 60.0), trial = OXT_TRIAL_INIT;
     oxt_chart_options options = OXT_CHART_OPTIONS_INIT;
     oxt_chart_mark marks[3] = { OXT_CHART_MARK_INIT, OXT_CHART_MARK_INIT, OXT_CHART_MARK_INIT };
-    size_t count;
+    oxt_chart chart = OXT_CHART_INIT;
     double srgb[3], equivalent_s;
     strcpy(other.steel, "Birch 2"); /* is no coupon of this steel */
     strcpy(other.colour, "blue");
     OK(oxt_trials_add(log, &other, NULL, &error));
     options.trials = log;
-    OK(oxt_chart_marks(steel, default_film(), &options, 3, marks, &count, &error));
-    cr_assert_eq(count, 3);
-    for (size_t i = 0; i < count; i++) {
+    OK(oxt_chart_data(steel, default_film(), &options, &chart, 0, NULL, 3, marks, &error));
+    cr_assert_eq(chart.mark_count, 3);
+    for (size_t i = 0; i < 3; i++) {
         OK(oxt_trials_get(log, marks[i].trial, &trial, &error));
         OK(oxt_dip_equivalent_time(steel, &trial, &equivalent_s, &error));
         cr_assert(marks[i].bath_K == trial.bath_K && marks[i].equivalent_s == equivalent_s);

@@ -539,7 +539,7 @@ static oxt_status set_options_in(const void *given, oxt_error *error)
 static oxt_status chart_options_in(const void *given, oxt_error *error)
 {
     oxt_chart made = OXT_CHART_INIT;
-    return oxt_chart_frame(steel, film, given, &made, error);
+    return oxt_chart_data(steel, film, given, &made, 0, NULL, 0, NULL, error);
 }
 
 static oxt_status chart_dip_in(const void *given, oxt_error *error)
@@ -949,21 +949,21 @@ static oxt_status coupon_out(void *into, oxt_error *error)
 
 static oxt_status chart_out(void *into, oxt_error *error)
 {
-    return oxt_chart_frame(steel, film, NULL, into, error);
+    return oxt_chart_data(steel, film, NULL, into, 0, NULL, 0, NULL, error);
 }
 
 static oxt_status chart_band_out(void *into, oxt_error *error)
 {
-    size_t count;
-    return oxt_chart_bands(steel, film, NULL, 1, into, &count, error);
+    oxt_chart made = OXT_CHART_INIT;
+    return oxt_chart_data(steel, film, NULL, &made, 1, into, 0, NULL, error);
 }
 
 static oxt_status chart_mark_out(void *into, oxt_error *error)
 {
-    size_t count;
+    oxt_chart made = OXT_CHART_INIT;
     oxt_chart_options options = chart_options;
     options.trials = trials;
-    return oxt_chart_marks(steel, film, &options, 1, into, &count, error);
+    return oxt_chart_data(steel, film, &options, &made, 0, NULL, 1, into, error);
 }
 
 static oxt_status sheet_out(void *into, oxt_error *error)

@@ -191,11 +191,11 @@ def chart_data(
         steel, trials, dip, film, bath_range, time_range: as in colour_chart()
     """
     asked, _kept = _asked(steel, trials, dip, film, bath_range, time_range)
-    frame, count = _core.new_struct("oxt_chart"), ffi.new("size_t *")
-    call(lib.oxt_chart_frame, *asked, frame)
-    bands, marks = _structs("oxt_chart_band", frame.band_count), _structs("oxt_chart_mark", frame.mark_count)
-    call(lib.oxt_chart_bands, *asked, frame.band_count, bands, count)
-    call(lib.oxt_chart_marks, *asked, frame.mark_count, marks, count)
+    log = asked[2].trials
+    most = lib.oxt_trials_count(log) if log else 0
+    frame = _core.new_struct("oxt_chart")
+    bands, marks = _structs("oxt_chart_band", lib.OXT_TINT_COUNT), _structs("oxt_chart_mark", most)
+    call(lib.oxt_chart_data, *asked, frame, lib.OXT_TINT_COUNT, bands, most, marks)
     return Chart(
         _core.decode(frame.name), (frame.bath_low_K, frame.bath_high_K), (frame.time_low_s, frame.time_high_s),
         None if dip is None else (frame.earliest_s, frame.aim_s, frame.latest_s),
