@@ -348,19 +348,23 @@ static double beyond_both(double t, double n, double *t_density)
     return near ? fmax(1.0 - 2.0 * *t_density * sum, 0.0) : 2.0 / n * *t_density * sum;
 }
 
-/* Halley's steps in ln t for ln of the chance beyond, from the first terms of Cornish and Fisher. */
+/* Halley's steps in ln t for ln of the chance beyond, from the first terms of Cornish and Fisher (M. Abramowitz and I. A.
+ * Stegun, Handbook of Mathematical Functions, 26.7.5, from memory). */
 double oxt_i_t_quantile(double confidence, double dof)
 {
     enum { MOST_HALLEY_STEPS = 30 };
     double beyond = 1.0 - confidence, z = gsl_cdf_ugaussian_Qinv(0.5 * beyond), z2 = z * z;
-    double t = z * (1.0 + ((z2 + 1.0) / 4.0 + ((5.0 * z2 + 16.0) * z2 + 3.0) / (96.0 * dof)) / dof);
+    double fourth = (((79.0 * z2 + 776.0) * z2 + 1482.0) * z2 - 1920.0) * z2 - 945.0;
+    double third = ((3.0 * z2 + 19.0) * z2 + 17.0) * z2 - 15.0 + fourth / (240.0 * dof);
+    double second = (5.0 * z2 + 16.0) * z2 + 3.0 + third / (4.0 * dof);
+    double t = z * fmax(1.0 + ((z2 + 1.0) / 4.0 + second / (96.0 * dof)) / dof, 1.0);
     for (int i = 0; i < MOST_HALLEY_STEPS; i++) {
         double t_density, both = beyond_both(t, dof, &t_density), slope = 2.0 * t_density / both;
         double newton = log(both / beyond) / slope;
         double bend = 1.0 - (dof + 1.0) * t * t / (dof + t * t) + slope;
         double step = newton / fmax(1.0 + 0.5 * newton * bend, 0.5);
         t *= exp(step);
-        if (!(fabs(step) > 1e-5)) /* what is left is its cube */
+        if (!(fabs(step) > 3e-5)) /* what is left is its cube */
             break;
     }
     return t;

@@ -278,6 +278,106 @@ FOR_EACH_PROCESSOR(void, oxt_i_three_sums,
                     double sums[3]),
                    (n, a, weights, sums))
 
+/* ---- moments ---- */
+
+/* Of rows with weights and with a third column, which may be wanting. */
+typedef struct {
+    const double *u, *z, *y, *w;
+} rows;
+
+enum { LANES = 8 }; /* sums side by side of each; the last rows go to the first of them */
+
+IN_LINE double sum_of(const double part[LANES])
+{
+    return ((part[0] + part[4]) + (part[2] + part[6])) +
+           ((part[1] + part[5]) + (part[3] + part[7]));
+}
+
+IN_LINE void add_to_sums(rows of, size_t i, size_t k, double part[4][LANES])
+{
+    double weight = of.w ? of.w[i] : 1.0;
+    part[0][k] += weight;
+    part[1][k] += weight * of.u[i];
+    part[2][k] += weight * of.z[i];
+    part[3][k] += of.y ? weight * of.y[i] : 0.0;
+}
+
+IN_LINE void sums_of(size_t n, rows of, double sums[4])
+{
+    double part[4][LANES] = { { 0.0 } };
+    size_t i = 0;
+    for (; i + LANES <= n; i += LANES)
+        for (size_t k = 0; k < LANES; k++)
+            add_to_sums(of, i + k, k, part);
+    for (size_t k = 0; i < n; i++, k++)
+        add_to_sums(of, i, k, part);
+    for (size_t j = 0; j < 4; j++)
+        sums[j] = sum_of(part[j]);
+}
+
+IN_LINE void add_to_products(rows of, const double means[3], size_t i, size_t k,
+                             double part[6][LANES])
+{
+    double weight = of.w ? of.w[i] : 1.0, u = of.u[i] - means[0], z = of.z[i] - means[1];
+    double y = of.y ? of.y[i] - means[2] : 0.0, wu = weight * u, wz = weight * z;
+    part[0][k] += wu * u;
+    part[1][k] += wu * z;
+    part[2][k] += wz * z;
+    part[3][k] += wu * y;
+    part[4][k] += wz * y;
+    part[5][k] += weight * y * y;
+}
+
+IN_LINE void products_of(size_t n, rows of, const double means[3], double products[6])
+{
+    double part[6][LANES] = { { 0.0 } };
+    size_t i = 0;
+    for (; i + LANES <= n; i += LANES)
+        for (size_t k = 0; k < LANES; k++)
+            add_to_products(of, means, i + k, k, part);
+    for (size_t k = 0; i < n; i++, k++)
+        add_to_products(of, means, i, k, part);
+    for (size_t j = 0; j < 6; j++)
+        products[j] = sum_of(part[j]);
+}
+
+/* Each kind is compiled apart. */
+IN_LINE void oxt_i_sums_loop(size_t n, const double *u, const double *z, const double *y,
+                             const double *w, double sums[4])
+{
+    if (w && y)
+        sums_of(n, (rows){ u, z, y, w }, sums);
+    else if (w)
+        sums_of(n, (rows){ u, z, NULL, w }, sums);
+    else if (y)
+        sums_of(n, (rows){ u, z, y, NULL }, sums);
+    else
+        sums_of(n, (rows){ u, z, NULL, NULL }, sums);
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_sums,
+                   (size_t n, const double *u, const double *z, const double *y, const double *w,
+                    double sums[4]),
+                   (n, u, z, y, w, sums))
+
+IN_LINE void oxt_i_products_loop(size_t n, const double *u, const double *z, const double *y,
+                                 const double *w, const double means[3], double products[6])
+{
+    if (w && y)
+        products_of(n, (rows){ u, z, y, w }, means, products);
+    else if (w)
+        products_of(n, (rows){ u, z, NULL, w }, means, products);
+    else if (y)
+        products_of(n, (rows){ u, z, y, NULL }, means, products);
+    else
+        products_of(n, (rows){ u, z, NULL, NULL }, means, products);
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_products,
+                   (size_t n, const double *u, const double *z, const double *y, const double *w,
+                    const double means[3], double products[6]),
+                   (n, u, z, y, w, means, products))
+
 /* ---- Chebyshev sums ---- */
 
 IN_LINE void oxt_i_chebyshev_loop(const double *restrict x, const double *restrict at,

@@ -134,6 +134,13 @@ void oxt_i_add_reflectance(size_t n, const double *restrict face_re, const doubl
 void oxt_i_three_sums(size_t n, const double *restrict a, const double *restrict weights,
                       double sums[3]);
 
+/* Sums of n rows, in one order whatever the processor: of the weights and of weighted u, z and y; and of weighted squares and
+ * products about their means, uu, uz, zz, uy, zy, yy. `w` NULL: all weights 1; `y` NULL: all 0. */
+void oxt_i_sums(size_t n, const double *u, const double *z, const double *y, const double *w,
+                double sums[4]);
+void oxt_i_products(size_t n, const double *u, const double *z, const double *y, const double *w,
+                    const double means[3], double products[6]);
+
 /* The shares of the first so many Chebyshev polynomials in a function that is known at the zeros of the one after them:
  * at the positive ones, x, and at their mirrors, -x. */
 #define OXT_I_CHEBYSHEV 64

@@ -69,16 +69,10 @@ static double squares_of_films(const oxt_i_fit_solution *solution)
 {
     const oxt_i_fit_model *model = &solution->model;
     oxt_i_moments sum = { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 };
-    for (size_t c = 0; c < solution->class_count && !model->rows && !solution->weights; c++) {
-        oxt_i_moments of = solution->classes[c].films;
-        double weight = 1.0 / (solution->classes[c].own + solution->variance);
-        of.w *= weight;
-        of.zz *= weight;
-        oxt_i_moments_add(&sum, &of);
-    }
-    for (size_t i = 0; i < model->n && solution->weights; i++) {
-        double aim = model->rows ? model->rows[i]->aim : log(model->sets[0]->films[i].thickness_nm);
-        oxt_i_moments row = { solution->weights[i], 0.0, aim, 0.0, 0.0, 0.0 };
+    if (!model->rows)
+        return oxt_i_fit_film_moments(solution).yy;
+    for (size_t i = 0; i < model->n; i++) {
+        oxt_i_moments row = { solution->weights[i], 0.0, model->rows[i]->aim, 0.0, 0.0, 0.0 };
         oxt_i_moments_add(&sum, &row);
     }
     return sum.zz;

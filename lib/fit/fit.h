@@ -160,8 +160,7 @@ typedef struct {
 /* Rows of one set and one own variance, by their number and moments. */
 typedef struct {
     double own;
-    oxt_i_moments rows;  /* of u and z */
-    oxt_i_moments films; /* of ln x, as z */
+    oxt_i_moments_3 rows; /* of u and z, and of thicknesses ln x */
 } oxt_i_fit_class;
 
 typedef struct oxt_i_fit_solution {
@@ -337,6 +336,8 @@ void oxt_i_fit_fill_columns(oxt_i_fit_solution *solution, bool as_left);
 bool oxt_i_fit_is_fixed(const oxt_i_fit_solution *solution);
 /* Are the moments of its classes enough for a solution? */
 bool oxt_i_fit_by_classes(const oxt_i_fit_solution *solution);
+/* Moments of u, z and ln x of thicknesses, at the weights of the solution. */
+oxt_i_moments_3 oxt_i_fit_film_moments(const oxt_i_fit_solution *solution);
 /* Residual, model minus aim, of row i of set g. */
 static inline double oxt_i_fit_residual(const oxt_i_fit_solution *solution, size_t g, size_t i)
 {

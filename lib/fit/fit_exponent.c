@@ -4,14 +4,13 @@
 #include <string.h>
 
 #include "fit/fit.h"
-#include "base/vector.h"
 
 enum { MOST = 3, ROUNDS = 12, MOST_ROWS = 20000 };
 
 /* ln x = level + m time - r u about the means of both, where `time` is ln k(T) t by the constants of the fit. */
 typedef struct {
     const oxt_i_fit_solution *solution;
-    size_t stride, count, p; /* of rows, or blocks of thicknesses; rows looked at; parameters */
+    size_t stride, count, p; /* of rows that are no thicknesses; rows looked at; parameters */
     double mean_time, mean_u, mean_ln_x;
     double at[MOST]; /* level, m, r */
 } curve;
@@ -87,50 +86,28 @@ static equations sum_rows(const curve *of)
     return sum;
 }
 
-static void add_moments(oxt_i_moments *to, size_t n, const double *a, const double *b,
-                        const double *weight)
-{
-    oxt_i_moments made = oxt_i_moments_of(n, a, b, weight);
-    oxt_i_moments_add(to, &made);
-}
-
 /* The same of thicknesses, whose aims do not move with the curve: by moments, at the parabolic law about the means. */
 static equations sum_films(curve *of)
 {
-    enum { BLOCK = 256 };
     static const double ONE_BATH = 1e-16; /* what rounding leaves of the spread of its u */
     const oxt_i_fit_solution *solution = of->solution;
-    const oxt_i_fit_model *model = &solution->model;
-    double time[BLOCK], u[BLOCK], aim[BLOCK], weight[BLOCK], share = 0.0;
-    oxt_i_moments time_u = { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }, time_aim = time_u, u_aim = time_u;
-    for (size_t i = 0, k = 0; i < model->n; i += (of->stride - 1) * BLOCK, k = 0) {
-        for (; i < model->n && k < BLOCK; i++, k++) {
-            time[k] = model->sets[0]->films[i].time_s;
-            u[k] = model->u[i];
-            aim[k] = model->z[i];
-            weight[k] = oxt_i_fit_weight(solution, i);
-            share += weight[k] * oxt_i_fit_variance(solution, i);
-        }
-        oxt_i_lns(k, time);
-        for (size_t j = 0; j < k; j++) {
-            aim[j] = 0.5 * (aim[j] + time[j]);
-            time[j] -= solution->at[0].q * u[j];
-        }
-        add_moments(&time_u, k, time, u, weight);
-        add_moments(&time_aim, k, time, aim, weight);
-        add_moments(&u_aim, k, u, aim, weight);
-        of->count += k;
-    }
-    double w = time_u.w, mean_ln_x = 0.5 * (solution->at[0].b + time_u.u);
-    double uu = time_u.zz > ONE_BATH * w ? time_u.zz : 0.0;
-    double off = time_aim.z - mean_ln_x, tt = time_u.uu, tu = time_u.uz, ta = time_aim.uz;
-    of->mean_time = time_u.u;
-    of->mean_u = time_u.z;
-    of->at[0] = of->mean_ln_x = mean_ln_x;
+    const oxt_i_moments_3 all = oxt_i_fit_film_moments(solution);
+    double q = solution->at[0].q, w = all.of.w, share = (double)solution->model.n;
+    for (size_t i = 0; i < solution->model.n && solution->weights; i++) /* of robust weights */
+        share += solution->weights[i] * oxt_i_fit_variance(solution, i) - 1.0;
+    /* time is 2 ln x - z - q u */
+    double uu = all.of.uu > ONE_BATH * w ? all.of.uu : 0.0;
+    double tu = 2.0 * all.uy - all.of.uz - q * all.of.uu, ta = 2.0 * all.yy - all.zy - q * all.uy;
+    double tz = 2.0 * all.zy - all.of.zz - q * all.of.uz, tt = 2.0 * ta - tz - q * tu;
+    of->count = solution->model.n;
+    of->mean_time = 2.0 * all.y - all.of.z - q * all.of.u;
+    of->mean_u = all.of.u;
+    of->at[0] = of->mean_ln_x = 0.5 * (solution->at[0].b + of->mean_time);
     of->at[1] = 0.5;
+    double off = all.y - of->mean_ln_x;
     return (equations){ { { w }, { 0.0, tt }, { 0.0, -tu, uu } },
-                        { w * off, ta - 0.5 * tt, 0.5 * tu - u_aim.uz },
-                        w * off * off + time_aim.zz - ta + 0.25 * tt,
+                        { w * off, ta - 0.5 * tt, 0.5 * tu - all.uy },
+                        w * off * off + all.yy - ta + 0.25 * tt,
                         share };
 }
 
@@ -207,10 +184,9 @@ void oxt_i_fit_find_exponent(const oxt_i_fit_solution *solution, oxt_fit_values 
     const oxt_i_fit_model *model = &solution->model;
     const oxt_i_trial_set *set = model->sets[0];
     bool one_bath = set->high_K - set->low_K < OXT_I_LEAST_SPREAD_K;
-    curve of = { solution, 1 + model->n / MOST_ROWS,
-                 0,        isnan(model->held_q) && !one_bath ? 3 : 2,
-                 0.0,      0.0,
-                 0.0,      { 0.0 } };
+    curve of = { .solution = solution,
+                 .stride = 1 + model->n / MOST_ROWS,
+                 .p = isnan(model->held_q) && !one_bath ? 3 : 2 };
     double step[MOST] = { 0.0 };
     if (model->n < FEWEST || model->set_count > 1 || !oxt_i_grows_plainly(&set->law))
         return;

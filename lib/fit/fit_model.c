@@ -77,9 +77,9 @@ static void stand_as_logged(const oxt_i_fit_model *model, oxt_i_fit_row *row)
     row->band_sd = 0.0;
 }
 
-static void fill_rows(oxt_i_fit_model *model, bool as_left)
+static void fill_rows(oxt_i_fit_model *model, size_t first, size_t n, bool as_left)
 {
-    for (size_t i = 0; i < model->n; i++) {
+    for (size_t i = first; i < first + n; i++) {
         oxt_i_fit_row *row = model->rows[i];
         if (!as_left)
             stand_as_logged(model, row);
@@ -89,97 +89,109 @@ static void fill_rows(oxt_i_fit_model *model, bool as_left)
     }
 }
 
-static void fill_films(oxt_i_fit_model *model)
+enum { BLOCK = 256 }; /* rows that stay in the nearest cache from one loop to the next */
+
+static void fill_films(oxt_i_fit_model *model, size_t g, size_t first, size_t n)
 {
-    for (size_t g = 0; g < model->set_count; g++) {
-        const oxt_i_film_row *film = model->sets[g]->films;
-        for (size_t i = model->first[g]; i < model->first[g + 1]; i++, film++) {
-            model->u[i] = model->T_ref_K / film->bath_K - 1.0;
-            model->z[i] = film->thickness_nm * film->thickness_nm / film->time_s;
-            model->own[i] = square_of(film->sigma);
-        }
+    const oxt_i_film_row *film = model->sets[g]->films + (first - model->first[g]);
+    for (size_t i = first; i < first + n; i++, film++) {
+        model->u[i] = model->T_ref_K / film->bath_K - 1.0;
+        model->z[i] = film->thickness_nm * film->thickness_nm / film->time_s;
+        model->own[i] = square_of(film->sigma);
     }
-    oxt_i_lns(model->n, model->z);
+    oxt_i_lns(n, model->z + first);
+}
+
+/* ln x of them, from z and the times. */
+static void fill_ln_x(const oxt_i_fit_model *model, size_t g, size_t first, size_t n, double *y)
+{
+    const oxt_i_film_row *film = model->sets[g]->films + (first - model->first[g]);
+    for (size_t i = 0; i < n; i++)
+        y[i] = film[i].time_s;
+    oxt_i_lns(n, y);
+    for (size_t i = 0; i < n; i++)
+        y[i] = 0.5 * (model->z[first + i] + y[i]);
 }
 
 /* ---- classes ---- */
 
-enum { MOST_CLASSES = 8, WAITING = 128 }; /* of a set; rows until their moments are made */
+enum { MOST_CLASSES = 8 }; /* of a set */
 
-/* Rows of one class that wait for others: u, z, and ln x; of thicknesses first the time. */
-typedef struct {
-    double u[WAITING], z[WAITING], y[WAITING];
-    size_t count;
-} waiting;
-
-static void clear_waiting(oxt_i_fit_class *class, waiting *rows, bool films)
+/* The class of one own variance, of those from `first` on; NULL where there would be too many. */
+static oxt_i_fit_class *class_of(oxt_i_fit_solution *solution, size_t first, double own)
 {
-    if (films)
-        oxt_i_lns(rows->count, rows->y);
-    for (size_t i = 0; i < rows->count && films; i++)
-        rows->y[i] = 0.5 * (rows->z[i] + rows->y[i]);
-    oxt_i_moments made = oxt_i_moments_of(rows->count, rows->u, rows->z, NULL);
-    oxt_i_moments of_films = oxt_i_moments_of(rows->count, rows->u, rows->y, NULL);
-    oxt_i_moments_add(&class->rows, &made);
-    oxt_i_moments_add(&class->films, &of_films);
-    rows->count = 0;
+    size_t end = solution->class_count, c = first;
+    while (c < end && solution->classes[c].own != own)
+        c++;
+    if (c == end && (end == solution->model.n || end == first + MOST_CLASSES))
+        return NULL;
+    if (c == end)
+        solution->classes[solution->class_count++] = (oxt_i_fit_class){ .own = own };
+    return &solution->classes[c];
 }
 
-/* The classes of one set, after those of the sets before; false where there are too many. */
-static bool classify(oxt_i_fit_solution *solution, size_t g, waiting *rows)
+/* Rows of one own variance keep one weight whatever the scatter is: the sums over them are made once. Add these rows of
+ * set g to its classes, run by run; false where few are alike, and it is not worth it. `y` NULL: without ln x. */
+static bool classify(oxt_i_fit_solution *solution, size_t g, size_t first, size_t n,
+                     const double *y)
 {
     const oxt_i_fit_model *model = &solution->model;
-    size_t start = solution->class_count, room = model->n < MOST_CLASSES ? model->n : MOST_CLASSES;
-    oxt_i_fit_class *classes = solution->classes + start;
-    const oxt_i_film_row *films = model->sets[g]->films;
-    size_t count = 0, at = 0;
-    for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
-        for (at = count && classes[at].own == model->own[i] ? at : 0;
-             at < count && classes[at].own != model->own[i]; at++)
-            ;
-        if (at == count && (count == room || start + count == model->n))
+    for (size_t i = 0, run = 0; i < n; i += run) {
+        const double *own = model->own + first + i;
+        oxt_i_fit_class *class = class_of(solution, solution->first_class[g], *own);
+        if (!class)
             return false;
-        if (at == count) {
-            classes[count++] = (oxt_i_fit_class){ .own = model->own[i] };
-            rows[at].count = 0;
-        }
-        waiting *to = &rows[at];
-        to->u[to->count] = model->u[i];
-        to->z[to->count] = model->z[i];
-        to->y[to->count++] = films ? films[i - model->first[g]].time_s
-                                   : oxt_i_seen(model->rows[i])->ln_x;
-        if (to->count == WAITING)
-            clear_waiting(&classes[at], to, films);
+        for (run = 1; i + run < n && own[run] == *own; run++)
+            ;
+        oxt_i_moments_3 made = oxt_i_moments_3_of(run, model->u + first + i, model->z + first + i,
+                                                  y ? y + i : NULL, NULL);
+        oxt_i_moments_3_add(&class->rows, &made);
     }
-    for (size_t c = 0; c < count; c++)
-        clear_waiting(&classes[c], &rows[c], films);
-    solution->class_count += count;
     return true;
-}
-
-/* Rows of equal own variance keep one weight whatever the scatter is: the sums over them are made once. Where few
- * are alike it is not worth it. */
-static void find_classes(oxt_i_fit_solution *solution)
-{
-    waiting rows[MOST_CLASSES];
-    solution->class_count = 0;
-    for (size_t g = 0; g < solution->model.set_count; g++) {
-        solution->first_class[g] = solution->class_count;
-        if (!classify(solution, g, rows)) {
-            solution->class_count = 0;
-            return;
-        }
-    }
-    solution->first_class[solution->model.set_count] = solution->class_count;
 }
 
 void oxt_i_fit_fill_columns(oxt_i_fit_solution *solution, bool as_left)
 {
-    if (solution->model.rows)
-        fill_rows(&solution->model, as_left);
-    else
-        fill_films(&solution->model);
-    find_classes(solution);
+    oxt_i_fit_model *model = &solution->model;
+    double y[BLOCK];
+    bool few = true;
+    solution->class_count = 0;
+    for (size_t g = 0; g < model->set_count; g++) {
+        solution->first_class[g] = solution->class_count;
+        for (size_t i = model->first[g], n; i < model->first[g + 1]; i += n) {
+            n = model->first[g + 1] - i < BLOCK ? model->first[g + 1] - i : BLOCK;
+            if (model->rows)
+                fill_rows(model, i, n, as_left);
+            else
+                fill_films(model, g, i, n);
+            if (few && !model->rows)
+                fill_ln_x(model, g, i, n, y);
+            few = few && classify(solution, g, i, n, model->rows ? NULL : y);
+        }
+    }
+    solution->first_class[model->set_count] = solution->class_count;
+    if (!few)
+        solution->class_count = 0;
+}
+
+oxt_i_moments_3 oxt_i_fit_film_moments(const oxt_i_fit_solution *solution)
+{
+    const oxt_i_fit_model *model = &solution->model;
+    oxt_i_moments_3 sum = { { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }, 0.0, 0.0, 0.0, 0.0 };
+    double y[BLOCK];
+    for (size_t c = 0; c < solution->class_count && !solution->weights; c++) {
+        oxt_i_moments_3 of = solution->classes[c].rows;
+        oxt_i_moments_3_scale(&of, 1.0 / (solution->classes[c].own + solution->variance));
+        oxt_i_moments_3_add(&sum, &of);
+    }
+    for (size_t i = 0, n; i < model->n && solution->weights; i += n) {
+        n = model->n - i < BLOCK ? model->n - i : BLOCK;
+        fill_ln_x(model, 0, i, n, y);
+        oxt_i_moments_3 block = oxt_i_moments_3_of(n, model->u + i, model->z + i, y,
+                                                   solution->weights + i);
+        oxt_i_moments_3_add(&sum, &block);
+    }
+    return sum;
 }
 
 /* ---- memory ---- */
@@ -315,12 +327,8 @@ static oxt_i_moments of_classes(const oxt_i_fit_solution *solution, size_t g)
 {
     oxt_i_moments sum = { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 };
     for (size_t c = solution->first_class[g]; c < solution->first_class[g + 1]; c++) {
-        oxt_i_moments of = solution->classes[c].rows;
-        double weight = 1.0 / (4.0 * (solution->classes[c].own + solution->variance));
-        of.w *= weight;
-        of.uu *= weight;
-        of.uz *= weight;
-        of.zz *= weight;
+        oxt_i_moments of = solution->classes[c].rows.of;
+        oxt_i_moments_scale(&of, 1.0 / (4.0 * (solution->classes[c].own + solution->variance)));
         oxt_i_moments_add(&sum, &of);
     }
     return sum;
@@ -334,10 +342,7 @@ static oxt_i_moments of_rows(oxt_i_fit_solution *solution, size_t g)
     size_t first = model->first[g];
     oxt_i_moments made = oxt_i_moments_of(model->first[g + 1] - first, model->u + first,
                                           model->z + first, solution->weights + first);
-    made.w *= 0.25;
-    made.uu *= 0.25;
-    made.uz *= 0.25;
-    made.zz *= 0.25;
+    oxt_i_moments_scale(&made, 0.25);
     return made;
 }
 

@@ -76,7 +76,7 @@ static double logs_of_variances(const oxt_i_fit_solution *solution)
     if (!oxt_i_fit_by_classes(solution))
         return sum_of_logs(solution, 0, solution->model.n);
     for (size_t c = 0; c < solution->class_count; c++)
-        sum += solution->classes[c].rows.w * log(solution->classes[c].own + solution->variance);
+        sum += solution->classes[c].rows.of.w * log(solution->classes[c].own + solution->variance);
     return sum;
 }
 
@@ -162,7 +162,7 @@ static double excess_at(double variance, void *context)
         for (size_t g = 0; g < model->set_count; g++)
             for (size_t c = solution->first_class[g]; c < solution->first_class[g + 1]; c++)
                 excess += 0.25 *
-                          oxt_i_moments_squares(&solution->classes[c].rows, solution->at[g].b,
+                          oxt_i_moments_squares(&solution->classes[c].rows.of, solution->at[g].b,
                                                 solution->at[g].q) /
                           (variance + solution->classes[c].own);
         return excess;
@@ -182,8 +182,8 @@ static double squares_of_residuals(const oxt_i_fit_solution *solution)
     for (size_t g = 0; g < model->set_count; g++) {
         if (oxt_i_fit_by_classes(solution)) {
             for (size_t c = solution->first_class[g]; c < solution->first_class[g + 1]; c++)
-                sum += 0.25 * oxt_i_moments_squares(&solution->classes[c].rows, solution->at[g].b,
-                                                    solution->at[g].q);
+                sum += 0.25 * oxt_i_moments_squares(&solution->classes[c].rows.of,
+                                                    solution->at[g].b, solution->at[g].q);
             continue;
         }
         for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
@@ -204,18 +204,21 @@ static oxt_status moment_variance(oxt_i_fit_solution *solution, double *variance
     static const double CLOSE_ENOUGH = 1e-9;
     const oxt_i_fit_model *model = &solution->model;
     double high = squares_of_residuals(solution), squares = 0.0;
-    high *= 2.0 / (MEAN_PSI_SQUARED * fmax(oxt_i_fit_counted_dof(solution), 1.0));
+    double each = high / fmax(oxt_i_fit_counted_dof(solution), 1.0);
+    high = 2.0 * each / MEAN_PSI_SQUARED;
     /* The errors of bath and time count with what was seen. */
     for (size_t i = 0; i < model->n && model->uncertain; i++)
         model->own[i] += oxt_i_fit_spread(model->rows[i]);
     *variance = 0.0;
     oxt_status status = OXT_OK;
-    if (excess_at(0.0, solution) > 0.0)
+    if (solution->class_count == 1 && oxt_i_fit_by_classes(solution))
+        *variance = fmax(each - solution->classes[0].own, 0.0);
+    else if (excess_at(0.0, solution) > 0.0)
         status = oxt_i_find_root(excess_at, solution, 0.0, high, CLOSE_ENOUGH * high, variance,
                                  error);
     if (oxt_i_fit_by_classes(solution))
         for (size_t c = 0; c < solution->class_count; c++)
-            squares += solution->classes[c].rows.w *
+            squares += solution->classes[c].rows.of.w *
                        square_of(1.0 / (*variance + solution->classes[c].own));
     else
         for (size_t i = 0; i < model->n; i++)
@@ -305,8 +308,9 @@ oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error
     if (status)
         return status;
     solution->roughly = true;
+    double step = pow(high / low, 1.0 / POINTS);
     for (int i = 0; i < POINTS; i++) {
-        scatters[i] = low * pow(high / low, (i + 0.5) / POINTS);
+        scatters[i] = i == 0 ? low * sqrt(step) : scatters[i - 1] * step;
         solution->share = 0.2 + 0.7 * i / POINTS;
         status = oxt_i_fit_converge(solution, scatters[i] * scatters[i], error);
         if (status)

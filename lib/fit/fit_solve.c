@@ -211,7 +211,7 @@ static oxt_i_moments plain_moments(const oxt_i_fit_solution *solution, size_t g)
         return oxt_i_moments_of(model->first[g + 1] - first, model->u + first, model->z + first,
                                 NULL);
     for (size_t c = solution->first_class[g]; c < solution->first_class[g + 1]; c++)
-        oxt_i_moments_add(&sum, &solution->classes[c].rows);
+        oxt_i_moments_add(&sum, &solution->classes[c].rows.of);
     return sum;
 }
 

@@ -6,6 +6,8 @@
  * 242. Both from memory. */
 #include "fit/linear.h"
 
+#include "base/vector.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -32,71 +34,71 @@ void oxt_i_moments_add(oxt_i_moments *to, const oxt_i_moments *other)
     to->w = w;
 }
 
-/* Four sums side by side, of which a compiler makes vector instructions. */
-enum { LANES = 4 };
-
-static double sum_of(const double lanes[LANES])
+void oxt_i_moments_3_add(oxt_i_moments_3 *to, const oxt_i_moments_3 *other)
 {
-    return (lanes[0] + lanes[1]) + (lanes[2] + lanes[3]);
+    double w = to->of.w + other->of.w;
+    if (!(other->of.w > 0.0))
+        return;
+    if (!(to->of.w > 0.0)) {
+        *to = *other;
+        return;
+    }
+    double share = other->of.w / w, both = to->of.w * share, y = other->y - to->y;
+    to->uy += other->uy + both * (other->of.u - to->of.u) * y;
+    to->zy += other->zy + both * (other->of.z - to->of.z) * y;
+    to->yy += other->yy + both * y * y;
+    to->y += share * y;
+    oxt_i_moments_add(&to->of, &other->of);
 }
 
-static void means(size_t n, const double *u, const double *z, const double *w, oxt_i_moments *made)
+void oxt_i_moments_scale(oxt_i_moments *of, double weight)
 {
-    double sw[LANES] = { 0.0 }, su[LANES] = { 0.0 }, sz[LANES] = { 0.0 };
-    size_t i = 0;
-    for (; i + LANES <= n; i += LANES)
-        for (size_t j = 0; j < LANES; j++) {
-            double weight = w ? w[i + j] : 1.0;
-            sw[j] += weight;
-            su[j] += weight * u[i + j];
-            sz[j] += weight * z[i + j];
-        }
-    for (size_t j = 0; i < n; i++, j++) {
-        double weight = w ? w[i] : 1.0;
-        sw[j] += weight;
-        su[j] += weight * u[i];
-        sz[j] += weight * z[i];
-    }
-    made->w = sum_of(sw);
-    made->u = made->w > 0.0 ? sum_of(su) / made->w : 0.0;
-    made->z = made->w > 0.0 ? sum_of(sz) / made->w : 0.0;
+    of->w *= weight;
+    of->uu *= weight;
+    of->uz *= weight;
+    of->zz *= weight;
 }
 
-static void products(size_t n, const double *u, const double *z, const double *w,
-                     oxt_i_moments *made)
+void oxt_i_moments_3_scale(oxt_i_moments_3 *of, double weight)
 {
-    double uu[LANES] = { 0.0 }, uz[LANES] = { 0.0 }, zz[LANES] = { 0.0 };
-    double mean_u = made->u, mean_z = made->z;
-    size_t i = 0;
-    for (; i + LANES <= n; i += LANES)
-        for (size_t j = 0; j < LANES; j++) {
-            double a = u[i + j] - mean_u, b = z[i + j] - mean_z, wa = w ? w[i + j] * a : a;
-            uu[j] += wa * a;
-            uz[j] += wa * b;
-            zz[j] += (w ? w[i + j] * b : b) * b;
-        }
-    for (size_t j = 0; i < n; i++, j++) {
-        double a = u[i] - mean_u, b = z[i] - mean_z, weight = w ? w[i] : 1.0;
-        uu[j] += weight * a * a;
-        uz[j] += weight * a * b;
-        zz[j] += weight * b * b;
+    oxt_i_moments_scale(&of->of, weight);
+    of->uy *= weight;
+    of->zy *= weight;
+    of->yy *= weight;
+}
+
+/* Of one block. */
+static oxt_i_moments_3 moments_of(size_t n, const double *u, const double *z, const double *y,
+                                  const double *w)
+{
+    double sums[4], products[6];
+    oxt_i_sums(n, u, z, y, w, sums);
+    double over = sums[0] > 0.0 ? 1.0 / sums[0] : 0.0;
+    const double means[3] = { sums[1] * over, sums[2] * over, sums[3] * over };
+    oxt_i_products(n, u, z, y, w, means, products);
+    return (
+        oxt_i_moments_3){ { sums[0], means[0], means[1], products[0], products[1], products[2] },
+                          means[2],
+                          products[3],
+                          products[4],
+                          products[5] };
+}
+
+oxt_i_moments_3 oxt_i_moments_3_of(size_t n, const double *u, const double *z, const double *y,
+                                   const double *w)
+{
+    oxt_i_moments_3 made = moments_of(n < BLOCK ? n : BLOCK, u, z, y, w);
+    for (size_t i = BLOCK; i < n; i += BLOCK) {
+        oxt_i_moments_3 block = moments_of(n - i < BLOCK ? n - i : BLOCK, u + i, z + i,
+                                           y ? y + i : NULL, w ? w + i : NULL);
+        oxt_i_moments_3_add(&made, &block);
     }
-    made->uu = sum_of(uu);
-    made->uz = sum_of(uz);
-    made->zz = sum_of(zz);
+    return made;
 }
 
 oxt_i_moments oxt_i_moments_of(size_t n, const double *u, const double *z, const double *w)
 {
-    oxt_i_moments made = { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 };
-    for (size_t i = 0; i < n; i += BLOCK) {
-        size_t count = n - i < BLOCK ? n - i : BLOCK;
-        oxt_i_moments block;
-        means(count, u + i, z + i, w ? w + i : NULL, &block);
-        products(count, u + i, z + i, w ? w + i : NULL, &block);
-        oxt_i_moments_add(&made, &block);
-    }
-    return made;
+    return oxt_i_moments_3_of(n, u, z, NULL, w).of;
 }
 
 double oxt_i_moments_squares(const oxt_i_moments *of, double b, double q)
@@ -336,7 +338,7 @@ static bool solve_own(const oxt_i_linear *system, const oxt_i_moments *groups,
         double variance = system->shrunk ? at->variance_b + between : 1.0;
         weight += 1.0 / variance;
         mean += at->b / variance;
-        sums->ln_determinant += log(at->variance_q) - log(groups[i].w * variance);
+        sums->ln_determinant += log(at->variance_q / (groups[i].w * variance));
     }
     if (!system->shrunk)
         return true;
@@ -449,8 +451,10 @@ bool oxt_i_linear_solve(const oxt_i_linear *system, const oxt_i_moments *groups,
     for (size_t i = 0; i < system->groups; i++)
         if (!(groups[i].w > 0.0))
             return false;
-    bool good = system->own_q ? solve_own(system, groups, constants, sums)
-                              : solve_shared(system, groups, space, constants, sums);
+    bool alone = system->groups == 1 && system->factors == 0 && !system->shrunk;
+    bool good = system->own_q || (alone && isnan(system->held_q))
+                    ? solve_own(system, groups, constants, sums)
+                    : solve_shared(system, groups, space, constants, sums);
     size_t qs = !good || !isnan(system->held_q) ? 0 : system->own_q ? system->groups : 1;
     for (size_t i = 0; i < qs; i++) {
         double off = constants[i].q - system->prior_q;

@@ -15,10 +15,21 @@ typedef struct {
     double w, u, z, uu, uz, zz;
 } oxt_i_moments;
 
-/* Merge two sets of rows. */
+/* Those of u, z and a third column. */
+typedef struct {
+    oxt_i_moments of;
+    double y, uy, zy, yy;
+} oxt_i_moments_3;
+
+/* Merge two sets of rows; give all rows so many times their weight. */
 void oxt_i_moments_add(oxt_i_moments *to, const oxt_i_moments *other);
-/* Moments of n rows; `w` NULL: all weights 1. */
+void oxt_i_moments_3_add(oxt_i_moments_3 *to, const oxt_i_moments_3 *other);
+void oxt_i_moments_scale(oxt_i_moments *of, double weight);
+void oxt_i_moments_3_scale(oxt_i_moments_3 *of, double weight);
+/* Moments of n rows; `w` NULL: all weights 1; `y` NULL: all 0. */
 oxt_i_moments oxt_i_moments_of(size_t n, const double *u, const double *z, const double *w);
+oxt_i_moments_3 oxt_i_moments_3_of(size_t n, const double *u, const double *z, const double *y,
+                                   const double *w);
 /* Weighted sum of (b - q u - z)^2. */
 double oxt_i_moments_squares(const oxt_i_moments *of, double b, double q);
 
