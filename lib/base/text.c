@@ -327,7 +327,8 @@ bool oxt_i_same_word(const char *a, const char *b)
 
 static bool is_separator(char letter)
 {
-    return letter != '\0' && strchr(" \t-_,()", letter) != NULL;
+    return letter == ' ' || letter == '\t' || letter == '-' || letter == '_' || letter == ',' ||
+           letter == '(' || letter == ')';
 }
 
 /* Words are compared in lower case and without what stands between them: "Dark-Blue" is darkblue. */

@@ -9,25 +9,31 @@
  * data of which only an interval is seen; both from memory. */
 #include "fit/fit.h"
 
+static const double ROOT_OF_HALF = 0.70710678118654752;
+
 /* Chance above a deviate. */
 static double chance_above(double x)
 {
-    return 0.5 * erfc(x * 0.70710678118654752);
+    return 0.5 * erfc(x * ROOT_OF_HALF);
 }
 
-/* ln of the chance between two deviates, a < b; the tail that is farther out is subtracted in the tail,
- * where nothing cancels. */
+/* Beyond this a chance is close to what a double cannot hold. */
+static const double FAR_OUT = 30.0;
+
+/* The chance between two deviates, a < b; the tail that is farther out is subtracted in the tail, where nothing cancels. */
+static double chance_between(double a, double b)
+{
+    return a + b < 0.0 ? chance_above(-b) - chance_above(-a) : chance_above(a) - chance_above(b);
+}
+
+/* Its logarithm. */
 static double log_chance(double a, double b)
 {
-    if (a + b < 0.0) { /* mirror, so that the interval lies on the upper side */
-        double swap = a;
-        a = -b;
-        b = -swap;
-    }
-    if (a < 30.0)
-        return log(chance_above(a) - chance_above(b));
+    double out = fmax(a, -b);
+    if (out < FAR_OUT)
+        return log(chance_between(a, b));
     /* Mills: Q(a) = phi(a)/a (1 - 1/a^2 + ...), far out */
-    return -0.5 * a * a - 0.5 * log(2.0 * OXT_I_PI) - log(a);
+    return -0.5 * out * out - 0.5 * log(2.0 * OXT_I_PI) - log(out);
 }
 
 /* phi(x) over a chance. */
@@ -53,10 +59,11 @@ void oxt_i_fit_aim_at_band(oxt_i_fit_row *row, double ln_x, double variance, siz
     double s = sqrt(variance), width = ln_width(row);
     double a = (oxt_i_seen(row)->ln_low - ln_x) / s, b = (oxt_i_seen(row)->ln_high - ln_x) / s;
     if (row->band_sd != s) /* it is the same from step to step */
-        row->best_log_chance = log_chance(-0.5 * width / s, 0.5 * width / s);
+        row->best_log_chance = log(erf(0.5 * width / s * ROOT_OF_HALF));
     row->band_sd = s;
-    double chance = log_chance(a, b);
-    double at_a = density_over(a, chance), at_b = density_over(b, chance);
+    bool far = fmax(a, -b) >= FAR_OUT;
+    double over = far ? 1.0 : 1.0 / chance_between(a, b), chance = far ? log_chance(a, b) : 0.0;
+    double at_a = over * density_over(a, chance), at_b = over * density_over(b, chance);
     double mean = at_a - at_b;
     double share = mean * mean - (a * at_a - b * at_b); /* 1 - variance within the band */
     /* Deep inside a wide band the curvature is next to nothing, and yet the film is not outside: where all rows

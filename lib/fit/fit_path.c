@@ -156,7 +156,6 @@ static const double STEP_K = 1e-3, STEP_OF_TIME = 1e-4;
 oxt_status oxt_i_fit_lay_paths(oxt_i_trial_set *set, oxt_error *error)
 {
     size_t count = 0, place = 0;
-    oxt_i_coupon_path_maker maker = { .next = 0 };
     oxt_status status = OXT_OK;
     for (size_t i = 0; i < set->row_count; i++)
         count += set->rows[i].reading_count > 0 && set->rows[i].has_path ? 1 : 0;
@@ -165,6 +164,7 @@ oxt_status oxt_i_fit_lay_paths(oxt_i_trial_set *set, oxt_error *error)
     set->paths = malloc(count * sizeof *set->paths);
     if (!set->paths)
         return oxt_i_no_memory(error);
+    oxt_i_coupon_path_maker maker = { .next = 0 }; /* it is large */
     for (size_t i = 0; i < set->row_count && !status; i++) {
         oxt_i_fit_row *row = &set->rows[i];
         if (row->reading_count == 0 || !row->has_path)

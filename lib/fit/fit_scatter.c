@@ -309,8 +309,8 @@ oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error
         return status;
     solution->roughly = true;
     double step = pow(high / low, 1.0 / POINTS);
-    for (int i = 0; i < POINTS; i++) {
-        scatters[i] = i == 0 ? low * sqrt(step) : scatters[i - 1] * step;
+    for (int i = 0; i < POINTS; i++) { /* down, where little changes from one to the next */
+        scatters[i] = i == 0 ? high / sqrt(step) : scatters[i - 1] / step;
         solution->share = 0.2 + 0.7 * i / POINTS;
         status = oxt_i_fit_converge(solution, scatters[i] * scatters[i], error);
         if (status)

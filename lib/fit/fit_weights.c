@@ -291,7 +291,7 @@ oxt_status oxt_i_fit_converge(oxt_i_fit_solution *solution, double variance, oxt
 {
     static const double GOOD_ENOUGH = 1e-3;
     size_t sets = solution->model.set_count;
-    double change = HUGE_VAL, share = 1.0, close_enough = solution->roughly ? 1e-6 : 1e-9;
+    double change = HUGE_VAL, share = 1.0, close_enough = solution->roughly ? 1e-3 : 1e-9;
     bool once = oxt_i_fit_is_fixed(solution);
     /* Near by, rounding hides whether the cost falls; and where it bends one way, as of bands and of Huber's
      * weights, steps that are not long need no looking after. */

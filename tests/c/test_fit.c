@@ -595,8 +595,8 @@ Test(fit, the_exponent_of_many_rows_whose_baths_take_turns)
     }
 }
 
-/* No row of the other bath is looked at: time and bath are not told apart. */
-Test(fit, no_exponent_of_the_rows_of_one_bath)
+/* Of many rows each is looked at, also where a sample of blocks would have met one bath alone. */
+Test(fit, an_exponent_of_many_rows_is_by_all_of_them)
 {
     oxt_trials *log = new_log();
     for (size_t i = 0; i < 50001; i++) {
@@ -604,7 +604,9 @@ Test(fit, no_exponent_of_the_rows_of_one_bath)
         add_thickness(log, bath_K, time_for(film_nm, bath_K), film_nm * (i % 2 ? 1.02 : 0.98));
     }
     oxt_fit *fit = fit_with(log, NULL);
-    NEAR(values_of_fit(fit).time_exponent, 0.0, 0.0);
+    oxt_fit_values values = values_of_fit(fit);
+    NEAR(values.time_exponent, 0.5, values.time_exponent_stderr);
+    cr_assert(values.time_exponent_stderr > 0.0 && values.time_exponent_stderr < 1e-3);
     oxt_fit_free(fit);
     oxt_trials_free(log);
 }
