@@ -451,9 +451,8 @@ bool oxt_i_linear_solve(const oxt_i_linear *system, const oxt_i_moments *groups,
     for (size_t i = 0; i < system->groups; i++)
         if (!(groups[i].w > 0.0))
             return false;
-    bool alone = system->groups == 1 && system->factors == 0 && !system->shrunk;
-    bool good = system->own_q || (alone && isnan(system->held_q))
-                    ? solve_own(system, groups, constants, sums)
+    bool own = system->own_q || (system->groups == 1 && isnan(system->held_q));
+    bool good = own ? solve_own(system, groups, constants, sums)
                     : solve_shared(system, groups, space, constants, sums);
     size_t qs = !good || !isnan(system->held_q) ? 0 : system->own_q ? system->groups : 1;
     for (size_t i = 0; i < qs; i++) {

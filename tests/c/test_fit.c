@@ -611,6 +611,45 @@ Test(fit, an_exponent_of_many_rows_is_by_all_of_them)
     oxt_trials_free(log);
 }
 
+/* Contract: thicknesses alone are fitted by their moments, and by their rows where a bath is not exact; with an error of the
+ * bath of nothing both are the same, whatever the rows weigh. The row that is far off is not among the first. */
+Test(fit, thicknesses_alone_are_fitted_as_rows_are)
+{
+    for (int kind = 0; kind < 8; kind++) {
+        oxt_error error = OXT_ERROR_INIT;
+        oxt_trials *log = new_log();
+        for (size_t i = 0; i < 700; i++) {
+            double film_nm = 25.0 + (double)(i % 37), bath_K = baths_K[i % 3];
+            double off = i == 600 ? 1.5 : 0.05 * sin(7.7 * (double)i);
+            oxt_trial trial = OXT_TRIAL_INIT;
+            oxt_i_copy_text(trial.steel, sizeof trial.steel, "Alder 1");
+            trial.bath_K = bath_K;
+            trial.time_s = time_for(film_nm, bath_K);
+            trial.seen = OXT_SEEN_THICKNESS;
+            trial.thickness_nm = film_nm * exp(off);
+            trial.thickness_sd_nm = kind & 1 ? 0.3 + 0.001 * (double)i : 0.0;
+            OK(oxt_trials_add(log, &trial, NULL, &error));
+        }
+        oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+        options.robust = kind & 2 ? OXT_ROBUST_HUBER : OXT_ROBUST_NONE;
+        options.thickness_uncertainty = kind & 4 ? 0.2 : 0.02;
+        oxt_fit *fit = fit_with(log, &options);
+        oxt_fit_values one = values_of_fit(fit);
+        cr_assert_not_null(warning_with(fit, "Trial 601"));
+        options.bath_sd_K = 1e-7;
+        oxt_fit_values other = values_with(log, &options);
+        check_growth(&one.growth, &other.growth, 1e-7);
+        CLOSE(one.scatter, other.scatter, 1e-5);
+        CLOSE(one.r_squared, other.r_squared, 1e-6);
+        CLOSE(one.chi_square, other.chi_square, 1e-4);
+        CLOSE(one.time_exponent, other.time_exponent, 1e-5);
+        CLOSE(one.time_exponent_stderr, other.time_exponent_stderr, 1e-4);
+        CLOSE(one.middle_nm, other.middle_nm, 1e-6);
+        oxt_fit_free(fit);
+        oxt_trials_free(log);
+    }
+}
+
 /* A film that grows as the time is at the end of what is looked for, and is told all the same. */
 Test(fit, linear_growth_is_told_to_be_another_law)
 {

@@ -295,6 +295,38 @@ Test(linear, moments_of_a_million_rows_keep_their_digits)
     free(w);
 }
 
+/* Contract: with a third column the others stay as they are, and its products are those of two at a time. */
+Test(linear, moments_of_three_columns_are_those_of_two)
+{
+    enum { N = 1003, FIRST = 13 };
+    double u[N], z[N], y[N], w[N];
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    for (size_t i = 0; i < N; i++) {
+        u[i] = 10.0 + gsl_rng_uniform(random);
+        z[i] = (double)i * 1e-3 - 3.0 * u[i] + gsl_rng_uniform(random);
+        y[i] = 0.5 * z[i] + gsl_rng_uniform(random);
+        w[i] = 0.5 + gsl_rng_uniform(random);
+    }
+    for (int weighted = 0; weighted < 2; weighted++) {
+        const double *by = weighted ? w : NULL, *rest_by = weighted ? w + FIRST : NULL;
+        oxt_i_moments uz = oxt_i_moments_of(N, u, z, by), uy = oxt_i_moments_of(N, u, y, by);
+        oxt_i_moments zy = oxt_i_moments_of(N, z, y, by);
+        oxt_i_moments_3 all = oxt_i_moments_3_of(FIRST, u, z, y, by);
+        oxt_i_moments_3 rest = oxt_i_moments_3_of(N - FIRST, u + FIRST, z + FIRST, y + FIRST,
+                                                  rest_by);
+        oxt_i_moments_3_add(&all, &rest);
+        oxt_i_moments_3_scale(&all, 2.0);
+        CLOSE(all.of.w, 2.0 * uz.w, 1e-14);
+        CLOSE(all.of.z, uz.z, 1e-13);
+        CLOSE(all.of.uz, 2.0 * uz.uz, 1e-12);
+        CLOSE(all.y, uy.z, 1e-13);
+        CLOSE(all.uy, 2.0 * uy.uz, 1e-12);
+        CLOSE(all.zy, 2.0 * zy.uz, 1e-12);
+        CLOSE(all.yy, 2.0 * zy.zz, 1e-12);
+    }
+    gsl_rng_free(random);
+}
+
 /* Contract: what the rows do not determine is said, not made up. */
 Test(linear, what_is_not_determined_is_said)
 {
