@@ -6,13 +6,13 @@ static const char *const salts[] = { "unstated", "binary 60/40", "binary eutecti
                                      NULL };
 
 static const oxl_field bath_fields[] = {
-    { "salt", OXL_CHOICE, offsetof(oxt_bath, salt), salts, NULL },
-    OXL_FIELD(oxt_bath, thermometer_offset_K, OXL_NUMBER),
-    OXL_FIELD(oxt_bath, thermometer_sd_K, OXL_NUMBER),
-    OXL_FIELD(oxt_bath, wander_K, OXL_NUMBER),
+    { "salt", OXL_CHOICE, offsetof(oxt_bath, salt), .choices = salts },
+    OXL_FIELD(oxt_bath, thermometer_offset_K, OXL_SPREAD),
+    OXL_FIELD(oxt_bath, thermometer_sd_K, OXL_SPREAD),
+    OXL_FIELD(oxt_bath, wander_K, OXL_SPREAD),
     OXL_FIELD(oxt_bath, salt_kg, OXL_NUMBER),
     OXL_FIELD(oxt_bath, heater_W, OXL_NUMBER),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 static const oxl_field salt_fields[] = {
@@ -28,14 +28,14 @@ static const oxl_field salt_fields[] = {
     OXL_FIELD(oxt_salt_values, viscosity_Pa_s, OXL_NUMBER),
     OXL_FIELD(oxt_salt_values, conductivity_W_per_mK, OXL_NUMBER),
     OXL_FIELD(oxt_salt_values, expansion_per_K, OXL_NUMBER),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 static const oxl_field crust_fields[] = {
     OXL_FIELD(oxt_crust, melting_K, OXL_NUMBER),
     OXL_FIELD(oxt_crust, melted_s, OXL_NUMBER),
     OXL_FIELD(oxt_crust, thickest_m, OXL_NUMBER),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 static const char *const surfaces[] = { "upright", "lying", "sphere", NULL };
@@ -47,14 +47,17 @@ static const oxl_field convection_fields[] = {
     OXL_FIELD(oxt_convection, rayleigh, OXL_NUMBER),
     OXL_FIELD(oxt_convection, prandtl, OXL_NUMBER),
     OXL_FIELD(oxt_convection, nusselt, OXL_NUMBER),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 static const oxl_field sag_fields[] = {
-    OXL_FIELD(oxt_sag, lowest_K, OXL_NUMBER), OXL_FIELD(oxt_sag, lowest_s, OXL_NUMBER),
-    OXL_FIELD(oxt_sag, sag_K, OXL_NUMBER),    OXL_FIELD(oxt_sag, recovery_s, OXL_NUMBER),
-    OXL_FIELD(oxt_sag, heat_J, OXL_NUMBER),   OXL_FIELD(oxt_sag, cautions, OXL_CAUTIONS),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_FIELD(oxt_sag, lowest_K, OXL_NUMBER),
+    OXL_FIELD(oxt_sag, lowest_s, OXL_NUMBER),
+    OXL_FIELD(oxt_sag, sag_K, OXL_NUMBER),
+    OXL_FIELD(oxt_sag, recovery_s, OXL_NUMBER),
+    OXL_FIELD(oxt_sag, heat_J, OXL_NUMBER),
+    OXL_FIELD(oxt_sag, cautions, OXL_CAUTIONS),
+    OXL_END,
 };
 
 static int bath_tostring(lua_State *L)
@@ -104,10 +107,7 @@ static int bath_sag(lua_State *L)
     oxt_status status = oxl_check_temperature(L, 4, &bath_K, &error);
     if (!status)
         status = oxt_bath_sag(&object->bath, &part->part, load_kg, bath_K, &sag, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    oxl_push_struct(L, sag_fields, &sag);
-    return 1;
+    return oxl_give_struct(L, status, sag_fields, &sag, &error);
 }
 
 static int bath_exposure(lua_State *L)
@@ -136,43 +136,34 @@ static int bath_crust(lua_State *L)
     oxt_status status = oxl_check_temperature(L, 3, &bath_K, &error);
     if (!status)
         status = oxt_bath_crust(&object->bath, &part->part, bath_K, &crust, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    oxl_push_struct(L, crust_fields, &crust);
-    return 1;
+    return oxl_give_struct(L, status, crust_fields, &crust, &error);
 }
 
 typedef struct {
     double size_m, bath_K, difference_K;
-    int surface; /* the place on the stack of its name */
+    oxt_surface surface;
 } convection_arguments;
 
 static int bath_convection(lua_State *L)
 {
-    static const oxl_named names[] = {
-        { "size_m", OXL_NAMED_LENGTH, offsetof(convection_arguments, size_m), 0 },
-        { "bath", OXL_NAMED_BATH, offsetof(convection_arguments, bath_K), 0 },
-        { "difference_K", OXL_NAMED_SPREAD, offsetof(convection_arguments, difference_K), 0 },
-        { "surface", OXL_NAMED_VALUE, offsetof(convection_arguments, surface), 0 },
-        { NULL, OXL_NAMED_NUMBER, 0, 0 },
+    static const oxl_field names[] = {
+        OXL_FIELD(convection_arguments, size_m, OXL_LENGTH),
+        OXL_AS("bath", convection_arguments, bath_K, OXL_BATH),
+        OXL_FIELD(convection_arguments, difference_K, OXL_SPREAD),
+        { "surface", OXL_CHOICE, offsetof(convection_arguments, surface), .choices = surfaces },
+        OXL_END,
     };
     const oxl_bath *object = oxl_check(L, 1, &oxl_bath_class);
-    convection_arguments given = { 0.0, 0.0, 100.0, 0 };
+    convection_arguments given = { .difference_K = 100.0, .surface = OXT_SURFACE_UPRIGHT };
     oxt_error error = OXT_ERROR_INIT;
     oxt_convection made = OXT_CONVECTION_INIT;
-    oxt_surface surface = OXT_SURFACE_UPRIGHT;
     lua_settop(L, 2);
     luaL_checktype(L, 2, LUA_TTABLE);
-    oxt_status status = oxl_read_named(L, 2, names, 0, &given, NULL, &error);
-    if (!status && given.surface)
-        surface = (oxt_surface)oxl_choose(L, 2, given.surface, "surface", surfaces);
+    oxt_status status = oxl_read_named(L, 2, names, &given, &error);
     if (!status)
-        status = oxt_bath_convection(&object->bath, surface, given.size_m, given.bath_K,
+        status = oxt_bath_convection(&object->bath, given.surface, given.size_m, given.bath_K,
                                      given.difference_K, &made, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    oxl_push_struct(L, convection_fields, &made);
-    return 1;
+    return oxl_give_struct(L, status, convection_fields, &made, &error);
 }
 
 static const luaL_Reg methods[] = {
@@ -185,50 +176,26 @@ static const luaL_Reg methods[] = {
     { NULL, NULL },
 };
 
-OXL_SAME(is_same, oxl_bath, bath_fields, bath)
-
 const oxl_class oxl_bath_class = {
     .name = "oxtint.salt_bath",
     .noun = "bath",
     .size = sizeof(oxl_bath),
     .methods = methods,
-    .is_same = is_same,
+    .by_value = true,
     .fields = bath_fields,
     .structure = offsetof(oxl_bath, bath),
     .text = bath_tostring,
 };
 
-/* The struct, and the place on the stack of the salt's name. */
-typedef struct {
-    oxt_bath bath;
-    int salt;
-} bath_arguments;
-
-static const oxl_named bath_names[] = {
-    { "salt", OXL_NAMED_VALUE, offsetof(bath_arguments, salt), 0 },
-    { "thermometer_offset_K", OXL_NAMED_SPREAD, offsetof(bath_arguments, bath.thermometer_offset_K),
-      0 },
-    { "thermometer_sd_K", OXL_NAMED_SPREAD, offsetof(bath_arguments, bath.thermometer_sd_K), 0 },
-    { "wander_K", OXL_NAMED_SPREAD, offsetof(bath_arguments, bath.wander_K), 0 },
-    { "salt_kg", OXL_NAMED_NUMBER, offsetof(bath_arguments, bath.salt_kg), 0 },
-    { "heater_W", OXL_NAMED_NUMBER, offsetof(bath_arguments, bath.heater_W), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
-};
-
 static int new_bath(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
-    bath_arguments given = { OXT_BATH_INIT, 0 };
+    oxt_bath given = OXT_BATH_INIT;
     lua_settop(L, 1);
-    oxt_status status = oxl_read_named(L, 1, bath_names, 0, &given, NULL, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    if (given.salt)
-        given.bath.salt = (oxt_salt)oxl_choose(L, 1, given.salt, "salt", salts);
+    oxt_status status = oxl_read_named(L, 1, bath_fields, &given, &error);
     oxl_bath *object = oxl_new(L, &oxl_bath_class);
-    object->bath = given.bath;
-    object->object.open = true;
-    return 1;
+    object->bath = given;
+    return oxl_give_object(L, status, &object->object, &error);
 }
 
 static int salt(lua_State *L)
@@ -242,25 +209,11 @@ static int salt(lua_State *L)
         status = oxl_check_temperature(L, 2, &temperature_K, &error);
     if (!status)
         status = oxt_bath_salt(named, temperature_K, &values, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    oxl_push_struct(L, salt_fields, &values);
-    return 1;
+    return oxl_give_struct(L, status, salt_fields, &values, &error);
 }
 
-const oxt_bath *oxl_read_bath(lua_State *L, int arg, int index, const char *where)
-{
-    const oxl_bath *bath = oxl_check_named(L, arg, index, where, &oxl_bath_class);
-    return &bath->bath;
-}
-
-void oxl_open_bath(lua_State *L)
-{
-    static const luaL_Reg functions[] = {
-        { "bath", new_bath },
-        { "salt", salt },
-        { NULL, NULL },
-    };
-    oxl_register(L, &oxl_bath_class);
-    luaL_setfuncs(L, functions, 0);
-}
+const luaL_Reg oxl_bath_functions[] = {
+    { "bath", new_bath },
+    { "salt", salt },
+    { NULL, NULL },
+};

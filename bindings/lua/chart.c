@@ -14,7 +14,7 @@ static const oxl_field chart_fields[] = {
     OXL_FIELD(oxt_chart, latest_s, OXL_NUMBER),   OXL_FIELD(oxt_chart, band_count, OXL_COUNT),
     OXL_FIELD(oxt_chart, mark_count, OXL_COUNT),  OXL_FIELD(oxt_chart, cautions, OXL_CAUTIONS),
     OXL_FIELD(oxt_chart, tick_count, OXL_COUNT),  OXL_FIELD(oxt_chart, name, OXL_TEXT),
-    OXL_FIELD(oxt_chart, time_label, OXL_TEXT),   { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_FIELD(oxt_chart, time_label, OXL_TEXT),   OXL_END,
 };
 
 static const oxl_field band_fields[] = {
@@ -24,8 +24,8 @@ static const oxl_field band_fields[] = {
     OXL_FIELD(oxt_chart_band, low_nm, OXL_NUMBER),
     OXL_FIELD(oxt_chart_band, high_nm, OXL_NUMBER),
     OXL_FIELD(oxt_chart_band, label_s, OXL_NUMBER),
-    OXL_FIELD(oxt_chart_band, srgb, OXL_THREE),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_FIELD(oxt_chart_band, srgb, OXL_NUMBERS),
+    OXL_END,
 };
 
 static const oxl_field mark_fields[] = {
@@ -33,9 +33,9 @@ static const oxl_field mark_fields[] = {
     OXL_FIELD(oxt_chart_mark, bath_K, OXL_NUMBER),
     OXL_FIELD(oxt_chart_mark, equivalent_s, OXL_NUMBER),
     OXL_FIELD(oxt_chart_mark, seen_nm, OXL_NUMBER),
-    OXL_FIELD(oxt_chart_mark, srgb, OXL_THREE),
+    OXL_FIELD(oxt_chart_mark, srgb, OXL_NUMBERS),
     OXL_FIELD(oxt_chart_mark, label, OXL_TEXT),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 static const oxl_field sheet_fields[] = {
@@ -47,44 +47,44 @@ static const oxl_field sheet_fields[] = {
     OXL_FIELD(oxt_sheet, path_text, OXL_TEXT),
     OXL_FIELD(oxt_sheet, film_text, OXL_TEXT),
     OXL_FIELD(oxt_sheet, coverage, OXL_TEXT),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 /* ---- steel:chart and steel:chart_svg ---- */
 
 typedef struct {
     oxt_chart_options options;
-    oxl_film *film;
-    int trials, dip; /* places on the stack */
+    const oxl_steel *steel;
+    const oxl_film *film;
+    const oxl_trials *trials; /* NULL for none */
 } chart_arguments;
 
-static const oxl_named chart_names[] = {
-    { "trials", OXL_NAMED_VALUE, offsetof(chart_arguments, trials), 0 },
-    { "dip", OXL_NAMED_VALUE, offsetof(chart_arguments, dip), 0 },
-    { "film", OXL_NAMED_FILM, offsetof(chart_arguments, film), 0 },
-    { "bath_low", OXL_NAMED_BATH, offsetof(chart_arguments, options.bath_low_K), 0 },
-    { "bath_high", OXL_NAMED_BATH, offsetof(chart_arguments, options.bath_high_K), 0 },
-    { "time_low", OXL_NAMED_TIME, offsetof(chart_arguments, options.time_low_s), 0 },
-    { "time_high", OXL_NAMED_TIME, offsetof(chart_arguments, options.time_high_s), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+static const oxl_field chart_names[] = {
+    { "trials", OXL_OBJECT, offsetof(chart_arguments, trials), .class = &oxl_trials_class },
+    { "dip", OXL_INSIDE, offsetof(chart_arguments, options.dip), .class = &oxl_dip_class },
+    { "film", OXL_OBJECT, offsetof(chart_arguments, film), .class = &oxl_film_class },
+    OXL_AS("bath_low", chart_arguments, options.bath_low_K, OXL_BATH),
+    OXL_AS("bath_high", chart_arguments, options.bath_high_K, OXL_BATH),
+    OXL_AS("time_low", chart_arguments, options.time_low_s, OXL_TIME),
+    OXL_AS("time_high", chart_arguments, options.time_high_s, OXL_TIME),
+    OXL_END,
 };
 
-static oxt_status read_chart(lua_State *L, chart_arguments *given, const oxl_film **film,
-                             oxt_error *error)
+static oxt_status read_chart(lua_State *L, chart_arguments *given, oxt_error *error)
 {
     *given = (chart_arguments){ .options = OXT_CHART_OPTIONS_INIT };
-    oxt_status status = oxl_read_named(L, 2, chart_names, 0, given, NULL, error);
-    if (given->trials) {
-        const oxl_trials *trials = oxl_check_named(L, 2, given->trials, "trials",
-                                                   &oxl_trials_class);
-        given->options.trials = trials->trials;
-    }
-    if (given->dip) {
-        const oxl_dip *dip = oxl_check_named(L, 2, given->dip, "dip", &oxl_dip_class);
-        given->options.dip = &dip->dip;
-    }
-    *film = oxl_steel_film(L, given->film, 1);
+    given->steel = oxl_check(L, 1, &oxl_steel_class);
+    oxt_status status = oxl_read_named(L, 2, chart_names, given, error);
+    given->film = oxl_steel_film(L, given->film, 1);
     return status;
+}
+
+/* With the handle of the log as it is now: a finalizer may have closed it. */
+static oxt_chart_options options_of(const chart_arguments *given)
+{
+    oxt_chart_options options = given->options;
+    options.trials = given->trials ? given->trials->trials : NULL;
+    return options;
 }
 
 /* Structs one after another, in memory that stays on the stack. */
@@ -110,22 +110,21 @@ static void set_list(lua_State *L, int table, const char *name, const oxl_field 
 
 int oxl_steel_chart(lua_State *L)
 {
-    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     oxt_error error = OXT_ERROR_INIT;
     chart_arguments given;
-    const oxl_film *film;
     oxt_chart chart = OXT_CHART_INIT;
     const oxt_chart_band band = OXT_CHART_BAND_INIT;
     const oxt_chart_mark mark = OXT_CHART_MARK_INIT;
     lua_settop(L, 2);
-    oxt_status status = read_chart(L, &given, &film, &error);
+    oxt_status status = read_chart(L, &given, &error);
     if (status)
         return oxl_fail(L, status, &error);
-    const size_t most = given.options.trials ? oxt_trials_count(given.options.trials) : 0;
+    const size_t most = given.trials ? oxt_trials_count(given.trials->trials) : 0;
     oxt_chart_band *bands = push_structs(L, OXT_TINT_COUNT, &band, sizeof band);
     oxt_chart_mark *marks = push_structs(L, most, &mark, sizeof mark);
-    status = oxt_chart_data(steel->steel, film->film, &given.options, &chart, OXT_TINT_COUNT, bands,
-                            most, marks, &error);
+    const oxt_chart_options options = options_of(&given);
+    status = oxt_chart_data(given.steel->steel, given.film->film, &options, &chart, OXT_TINT_COUNT,
+                            bands, most, marks, &error);
     if (status)
         return oxl_fail(L, status, &error);
     oxl_push_struct(L, chart_fields, &chart);
@@ -137,42 +136,26 @@ int oxl_steel_chart(lua_State *L)
     return 1;
 }
 
-/* The text of a picture, in memory of Lua's; `length` is what was asked for before. */
-static char *push_room(lua_State *L, size_t length)
+static oxt_status write_chart(const void *object, size_t unit, char *buffer, size_t capacity,
+                              size_t *needed, oxt_error *error)
 {
-    return lua_newuserdatauv(L, length + 1, 0);
+    const chart_arguments *given = object;
+    oxt_chart_options options = options_of(given);
+    return oxt_chart_svg(given->steel->steel, given->film->film, &options,
+                         (oxt_temperature_unit)unit, buffer, capacity, needed, error);
 }
 
 int oxl_steel_chart_svg(lua_State *L)
 {
-    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     oxt_error error = OXT_ERROR_INIT;
     chart_arguments given;
-    const oxl_film *film;
-    size_t length = 0;
     lua_settop(L, 3);
     oxt_temperature_unit unit = oxl_check_unit(L, 3, OXT_UNIT_FAHRENHEIT);
-    oxt_status status = read_chart(L, &given, &film, &error);
-    if (!status)
-        status = oxt_chart_svg(steel->steel, film->film, &given.options, unit, NULL, 0, &length,
-                               &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    char *text = push_room(L, length);
-    status = oxt_chart_svg(steel->steel, film->film, &given.options, unit, text, length + 1,
-                           &length, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    lua_pushlstring(L, text, length);
-    return 1;
+    oxt_status status = read_chart(L, &given, &error);
+    return status ? oxl_fail(L, status, &error) : oxl_give_text(L, write_chart, &given, unit);
 }
 
 /* ---- steel:chart_spread and steel:chart_map ---- */
-
-static const oxl_named dip_names[] = {
-    OXL_DIP_NAMES,
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
-};
 
 int oxl_steel_chart_spread(lua_State *L)
 {
@@ -180,16 +163,15 @@ int oxl_steel_chart_spread(lua_State *L)
     const oxl_bootstrap *bootstrap = oxl_check(L, 2, &oxl_bootstrap_class);
     oxt_error error = OXT_ERROR_INIT;
     oxl_dip_arguments given = { .options = OXT_DIP_OPTIONS_INIT };
-    const oxl_film *film;
     oxt_target target = OXT_TARGET_INIT;
     double bath_K = 0.0;
     size_t count = bootstrap->values.replicates;
     lua_settop(L, 5);
-    oxt_status status = oxl_read_named(L, 5, dip_names, 0, &given, NULL, &error);
+    oxt_status status = oxl_read_named(L, 5, oxl_dip_names, &given, &error);
     if (!status)
-        status = oxl_take_dip(L, 5, 1, &given, &film, &error);
+        status = oxl_take_dip(L, 1, &given, &error);
     if (!status)
-        status = oxl_check_target(L, 3, film, &target, &error);
+        status = oxl_check_target(L, 3, given.film, &target, &error);
     if (!status)
         status = oxl_check_temperature(L, 4, &bath_K, &error);
     if (status)
@@ -205,32 +187,32 @@ int oxl_steel_chart_spread(lua_State *L)
 
 typedef struct {
     oxt_advise_options options;
-    oxl_film *film;
+    const oxl_film *film;
     int target, bath; /* places on the stack */
 } map_arguments;
 
-static const oxl_named map_names[] = {
-    { "target", OXL_NAMED_VALUE, offsetof(map_arguments, target), 0 },
-    { "bath", OXL_NAMED_VALUE, offsetof(map_arguments, bath), 0 },
-    { "highest_order", OXL_NAMED_WHOLE, offsetof(map_arguments, options.highest_order), 0 },
-    { "film", OXL_NAMED_FILM, offsetof(map_arguments, film), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+static const oxl_field map_names[] = {
+    OXL_FIELD(map_arguments, target, OXL_VALUE),
+    OXL_FIELD(map_arguments, bath, OXL_VALUE),
+    OXL_AS("highest_order", map_arguments, options.highest_order, OXL_INT),
+    { "film", OXL_OBJECT, offsetof(map_arguments, film), .class = &oxl_film_class },
+    OXL_END,
 };
 
 static oxt_status read_map(lua_State *L, map_arguments *given, oxt_target *target,
-                           const oxl_film **film, const oxl_column *baths, oxt_error *error)
+                           const oxl_column *baths, oxt_error *error)
 {
     const double *baths_K = oxl_column_values(baths);
-    oxt_status status = oxl_read_named(L, 4, map_names, 0, given, NULL, error);
-    *film = oxl_steel_film(L, given->film, 1);
+    oxt_status status = oxl_read_named(L, 4, map_names, given, error);
+    given->film = oxl_steel_film(L, given->film, 1);
     /* the dip is in the middle of them, unless it is told */
     for (size_t i = 0; i < baths->count; i++) {
         given->options.low_K = i ? fmin(given->options.low_K, baths_K[i]) : baths_K[i];
         given->options.high_K = i ? fmax(given->options.high_K, baths_K[i]) : baths_K[i];
     }
     return status ? status
-                  : oxl_check_aim(L, given->target, given->bath, *film, &given->options, target,
-                                  error);
+                  : oxl_check_aim(L, given->target, given->bath, given->film, &given->options,
+                                  target, error);
 }
 
 int oxl_steel_chart_map(lua_State *L)
@@ -239,21 +221,20 @@ int oxl_steel_chart_map(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     map_arguments given = { .options = OXT_ADVISE_OPTIONS_INIT };
     oxt_target target = OXT_TARGET_INIT;
-    const oxl_film *film;
     oxl_column baths, times;
     lua_settop(L, 4);
     oxt_status status = oxl_check_column(L, 2, oxt_parse_temperature, &baths, &error);
     if (!status)
         status = oxl_check_column(L, 3, oxt_parse_duration, &times, &error);
     if (!status)
-        status = read_map(L, &given, &target, &film, &baths, &error);
+        status = read_map(L, &given, &target, &baths, &error);
     if (status)
         return oxl_fail(L, status, &error);
     size_t columns = baths.count, rows = times.count > 0 ? times.count - 1 : 0;
     luaL_argcheck(L, columns <= 10000, 2, "at most 10000 baths expected");
     luaL_argcheck(L, rows <= 10000, 3, "at most 10001 times expected");
     double *ratios = lua_newuserdatauv(L, (rows * columns + 1) * sizeof *ratios, 0);
-    status = oxt_chart_map(steel->steel, film->film, &given.options, columns,
+    status = oxt_chart_map(steel->steel, given.film->film, &given.options, columns,
                            oxl_column_values(&baths), rows, oxl_column_values(&times), ratios,
                            &error);
     if (status)
@@ -271,22 +252,23 @@ int oxl_steel_chart_map(lua_State *L)
 typedef struct {
     oxl_dip_arguments dip; /* its names are those of a dip */
     oxt_sheet_options options;
-    int baths, targets, unit, paper; /* places on the stack */
+    const oxl_steel *steel;
+    int baths, targets; /* places on the stack */
     oxl_column columns;
     oxt_target *wanted;
 } sheet_arguments;
 
-static const oxl_named sheet_names[] = {
-    OXL_DIP_NAMES,
-    { "baths", OXL_NAMED_VALUE, offsetof(sheet_arguments, baths), 0 },
-    { "targets", OXL_NAMED_VALUE, offsetof(sheet_arguments, targets), 0 },
-    { "unit", OXL_NAMED_VALUE, offsetof(sheet_arguments, unit), 0 },
-    { "paper", OXL_NAMED_VALUE, offsetof(sheet_arguments, paper), 0 },
-    { "date", OXL_NAMED_STRING, offsetof(sheet_arguments, options.date), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
-};
-
 static const char *const papers[] = { "A4", "letter", NULL };
+
+static const oxl_field sheet_names[] = {
+    OXL_ALL(oxl_dip_names),
+    OXL_FIELD(sheet_arguments, baths, OXL_VALUE),
+    OXL_FIELD(sheet_arguments, targets, OXL_VALUE),
+    { "unit", OXL_CHOICE, offsetof(sheet_arguments, options.unit), .choices = oxl_units },
+    { "paper", OXL_CHOICE, offsetof(sheet_arguments, options.paper), .choices = papers },
+    OXL_AS("date", sheet_arguments, options.date, OXL_STRING),
+    OXL_END,
+};
 
 static oxt_status read_baths(lua_State *L, sheet_arguments *given, oxt_error *error)
 {
@@ -301,8 +283,7 @@ static oxt_status read_baths(lua_State *L, sheet_arguments *given, oxt_error *er
 }
 
 /* More than a sheet has are left to the library to refuse, which looks at none of them. */
-static oxt_status read_targets(lua_State *L, sheet_arguments *given, const oxl_film *film,
-                               oxt_error *error)
+static oxt_status read_targets(lua_State *L, sheet_arguments *given, oxt_error *error)
 {
     if (!given->targets)
         return OXT_OK;
@@ -315,7 +296,7 @@ static oxt_status read_targets(lua_State *L, sheet_arguments *given, const oxl_f
     const oxt_target **list = lua_newuserdatauv(L, (count + 1) * sizeof *list, 0);
     for (size_t i = 0; i < count && !status; i++) {
         lua_rawgeti(L, given->targets, (lua_Integer)i + 1);
-        status = oxl_check_target(L, lua_gettop(L), film, &given->wanted[i], error);
+        status = oxl_check_target(L, lua_gettop(L), given->dip.film, &given->wanted[i], error);
         lua_pop(L, 1);
         list[i] = &given->wanted[i];
     }
@@ -324,41 +305,35 @@ static oxt_status read_targets(lua_State *L, sheet_arguments *given, const oxl_f
     return status;
 }
 
-static oxt_status read_sheet(lua_State *L, sheet_arguments *given, const oxl_film **film,
-                             oxt_error *error)
+static oxt_status read_sheet(lua_State *L, sheet_arguments *given, oxt_error *error)
 {
     *given = (sheet_arguments){ .dip = { .options = OXT_DIP_OPTIONS_INIT },
                                 .options = OXT_SHEET_OPTIONS_INIT };
-    oxt_status status = oxl_read_named(L, 2, sheet_names, 0, given, NULL, error);
-    if (given->unit)
-        given->options.unit = (oxt_temperature_unit)oxl_choose(L, 2, given->unit, "unit",
-                                                               oxl_units);
-    if (given->paper)
-        given->options.paper = (oxt_paper)oxl_choose(L, 2, given->paper, "paper", papers);
-    oxt_status taken = oxl_take_dip(L, 2, 1, &given->dip, film, status ? NULL : error);
+    lua_settop(L, 2);
+    given->steel = oxl_check(L, 1, &oxl_steel_class);
+    oxt_status status = oxl_read_named(L, 2, sheet_names, given, error);
+    oxt_status taken = oxl_take_dip(L, 1, &given->dip, status ? NULL : error);
     given->options.dip = &given->dip.options;
     if (!status)
         status = taken;
     if (!status)
         status = read_baths(L, given, error);
-    return status ? status : read_targets(L, given, *film, error);
+    return status ? status : read_targets(L, given, error);
 }
 
 int oxl_steel_chart_sheet(lua_State *L)
 {
     enum { MOST = OXT_SHEET_BATHS * OXT_SHEET_TARGETS };
-    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     oxt_error error = OXT_ERROR_INIT;
     sheet_arguments given;
-    const oxl_film *film;
     oxt_sheet sheet = OXT_SHEET_INIT;
     const oxt_dip dip = OXT_DIP_INIT;
-    lua_settop(L, 2);
-    oxt_status status = read_sheet(L, &given, &film, &error);
+    oxt_status status = read_sheet(L, &given, &error);
     if (status)
         return oxl_fail(L, status, &error);
     oxt_dip *dips = push_structs(L, MOST, &dip, sizeof dip);
-    status = oxt_chart_sheet(steel->steel, film->film, &given.options, MOST, dips, &sheet, &error);
+    status = oxt_chart_sheet(given.steel->steel, given.dip.film->film, &given.options, MOST, dips,
+                             &sheet, &error);
     if (status)
         return oxl_fail(L, status, &error);
     oxl_push_struct(L, sheet_fields, &sheet);
@@ -377,25 +352,13 @@ int oxl_steel_chart_sheet(lua_State *L)
     return 1;
 }
 
+OXL_WRITER(write_sheet, sheet_arguments, oxt_chart_sheet_svg, of->steel->steel, of->dip.film->film,
+           &of->options)
+
 int oxl_steel_chart_sheet_svg(lua_State *L)
 {
-    const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     oxt_error error = OXT_ERROR_INIT;
     sheet_arguments given;
-    const oxl_film *film;
-    size_t length = 0;
-    lua_settop(L, 2);
-    oxt_status status = read_sheet(L, &given, &film, &error);
-    if (!status)
-        status = oxt_chart_sheet_svg(steel->steel, film->film, &given.options, NULL, 0, &length,
-                                     &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    char *text = push_room(L, length);
-    status = oxt_chart_sheet_svg(steel->steel, film->film, &given.options, text, length + 1,
-                                 &length, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    lua_pushlstring(L, text, length);
-    return 1;
+    oxt_status status = read_sheet(L, &given, &error);
+    return status ? oxl_fail(L, status, &error) : oxl_give_text(L, write_sheet, &given, 0);
 }

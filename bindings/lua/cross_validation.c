@@ -15,7 +15,7 @@ static const oxl_field fields[] = {
     OXL_FIELD(oxt_cross_validation_values, hits_high, OXL_NUMBER),
     OXL_FIELD(oxt_cross_validation_values, confidence, OXL_NUMBER),
     OXL_FIELD(oxt_cross_validation_values, by_bath, OXL_FLAG),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 static const oxl_field row_fields[] = {
@@ -33,32 +33,19 @@ static const oxl_field row_fields[] = {
     OXL_FIELD(oxt_cross_validation_row, chance, OXL_NUMBER),
     OXL_FIELD(oxt_cross_validation_row, hit, OXL_FLAG),
     OXL_FIELD(oxt_cross_validation_row, reason, OXL_TEXT),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
-static int make_rows(lua_State *L)
-{
-    const oxl_cross_validation *from = lua_touserdata(L, 1);
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_cross_validation_row row = OXT_CROSS_VALIDATION_ROW_INIT;
-    lua_createtable(L, (int)from->values.coupon_count, 0);
-    for (size_t i = 0; i < from->values.coupon_count; i++) {
-        oxl_expect(L, oxt_cross_validation_get_row(from->validation, i, &row, &error), &error);
-        oxl_push_struct(L, row_fields, &row);
-        lua_rawseti(L, -2, (lua_Integer)i + 1);
-    }
-    return 1;
-}
+OXL_ITEM(push_row, oxl_cross_validation, validation, oxt_cross_validation_get_row, row_fields,
+         oxt_cross_validation_row, OXT_CROSS_VALIDATION_ROW_INIT)
 
-static const oxl_made made[] = { { "rows", make_rows }, { NULL, NULL } };
+static const oxl_made made[] = {
+    { "rows", .item = push_row, .count = offsetof(oxl_cross_validation, values.coupon_count) },
+    { .name = NULL },
+};
 
-static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
-                               size_t *needed, oxt_error *error)
-{
-    const oxl_cross_validation *from = object;
-    return oxt_cross_validation_report(from->validation, (oxt_temperature_unit)unit, buffer,
-                                       capacity, needed, error);
-}
+OXL_WRITER(write_report, oxl_cross_validation, oxt_cross_validation_report, of->validation,
+           (oxt_temperature_unit)which)
 
 const oxl_class oxl_cross_validation_class = {
     .name = "oxtint.cross_validation",
@@ -73,45 +60,34 @@ const oxl_class oxl_cross_validation_class = {
 
 /* ---- fit:cross_validate(options) ---- */
 
-/* `by_bath` and `progress` are places on the stack. */
 typedef struct {
     oxt_cross_validation_options options;
-    int by_bath, progress;
+    oxl_watcher watcher;
 } arguments;
 
-static const oxl_named names[] = {
-    { "by_bath", OXL_NAMED_VALUE, offsetof(arguments, by_bath), 0 },
-    { "confidence", OXL_NAMED_NUMBER, offsetof(arguments, options.confidence), 0 },
-    { "threads", OXL_NAMED_WHOLE, offsetof(arguments, options.threads), 0 },
-    { "progress", OXL_NAMED_VALUE, offsetof(arguments, progress), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+static const oxl_field names[] = {
+    OXL_AS("by_bath", arguments, options.by_bath, OXL_FLAG),
+    OXL_AS("confidence", arguments, options.confidence, OXL_NUMBER),
+    OXL_AS("threads", arguments, options.threads, OXL_INT),
+    { "progress", OXL_OTHER, offsetof(arguments, watcher), .read = oxl_read_progress },
+    OXL_END,
 };
 
 int oxl_fit_cross_validate(lua_State *L)
 {
     const oxl_fit *fit = oxl_check(L, 1, &oxl_fit_class);
-    arguments given = { OXT_CROSS_VALIDATION_OPTIONS_INIT, 0, 0 };
-    oxl_watcher watcher;
+    arguments given = { .options = OXT_CROSS_VALIDATION_OPTIONS_INIT };
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 2);
-    oxl_read_named(L, 2, names, 0, &given, NULL, &error);
-    given.options.by_bath = oxl_flag(L, 2, given.by_bath, "by_bath");
+    oxl_read_named(L, 2, names, &given, &error);
     oxl_cross_validation *object = oxl_new(L, &oxl_cross_validation_class);
     object->values = (oxt_cross_validation_values)OXT_CROSS_VALIDATION_VALUES_INIT;
-    oxl_watch(L, 2, given.progress, &watcher, &given.options.progress, &given.options.user);
+    oxl_watch(&given.watcher, &given.options.progress, &given.options.user);
     oxt_status status = oxt_cross_validation_run(&object->validation, fit->fit, &given.options,
                                                  &error);
-    if (watcher.raised)
+    if (given.watcher.raised)
         return lua_error(L);
     if (!status)
         status = oxt_cross_validation_get(object->validation, &object->values, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    object->object.open = true;
-    return 1;
-}
-
-void oxl_open_cross_validation(lua_State *L)
-{
-    oxl_register(L, &oxl_cross_validation_class);
+    return oxl_give_object(L, status, &object->object, &error);
 }

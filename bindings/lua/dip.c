@@ -9,6 +9,18 @@
 /* In the order of oxt_path_source. */
 static const char *const sources[] = { "inside", "coupon", "named" };
 
+static const oxl_field interval_fields[] = {
+    OXL_AS("low", oxt_dip, interval_low_s, OXL_NUMBER),
+    OXL_AS("high", oxt_dip, interval_high_s, OXL_NUMBER),
+    OXL_END,
+};
+
+static const oxl_field next_interval_fields[] = {
+    OXL_AS("low", oxt_dip, next_low_s, OXL_NUMBER),
+    OXL_AS("high", oxt_dip, next_high_s, OXL_NUMBER),
+    OXL_END,
+};
+
 static const oxl_field dip_fields[] = {
     OXL_FIELD(oxt_dip, bath_K, OXL_NUMBER),
     OXL_FIELD(oxt_dip, time_s, OXL_NUMBER),
@@ -32,33 +44,13 @@ static const oxl_field dip_fields[] = {
     OXL_FIELD(oxt_dip, sag_K, OXL_NUMBER),
     OXL_FIELD(oxt_dip, part_text, OXL_TEXT),
     OXL_FIELD(oxt_dip, cautions, OXL_CAUTIONS),
-    { "part_shape", OXL_CHOICE, offsetof(oxt_dip, part_shape), oxl_shapes, NULL },
-    { "part_source", OXL_CHOICE, offsetof(oxt_dip, part_source), sources, NULL },
-    { "lift_source", OXL_CHOICE, offsetof(oxt_dip, lift_source), sources, NULL },
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    { "interval_s", OXL_STRUCT, .inner = interval_fields },
+    { "next_interval_s", OXL_STRUCT, .inner = next_interval_fields },
+    { "part_shape", OXL_CHOICE, offsetof(oxt_dip, part_shape), .choices = oxl_shapes },
+    { "part_source", OXL_CHOICE, offsetof(oxt_dip, part_source), .choices = sources },
+    { "lift_source", OXL_CHOICE, offsetof(oxt_dip, lift_source), .choices = sources },
+    OXL_END,
 };
-
-static int push_interval(lua_State *L, double low, double high)
-{
-    lua_createtable(L, 0, 2);
-    lua_pushnumber(L, low);
-    lua_setfield(L, -2, "low");
-    lua_pushnumber(L, high);
-    lua_setfield(L, -2, "high");
-    return 1;
-}
-
-static int make_interval(lua_State *L)
-{
-    const oxl_dip *object = lua_touserdata(L, 1);
-    return push_interval(L, object->dip.interval_low_s, object->dip.interval_high_s);
-}
-
-static int make_next_interval(lua_State *L)
-{
-    const oxl_dip *object = lua_touserdata(L, 1);
-    return push_interval(L, object->dip.next_low_s, object->dip.next_high_s);
-}
 
 static int make_target(lua_State *L)
 {
@@ -68,19 +60,12 @@ static int make_target(lua_State *L)
 }
 
 static const oxl_made made[] = {
-    { "interval_s", make_interval },
-    { "next_interval_s", make_next_interval },
-    { "target", make_target },
-    { NULL, NULL },
+    { "target", .make = make_target },
+    { .name = NULL },
 };
 
-static oxt_status write_report(const void *object, size_t which, char *buffer, size_t capacity,
-                               size_t *needed, oxt_error *error)
-{
-    const oxl_dip *of = object;
-    return oxt_dip_report(&of->dip, oxl_report_unit(which), oxl_report_detail(which), buffer,
-                          capacity, needed, error);
-}
+OXL_WRITER(write_report, oxl_dip, oxt_dip_report, &of->dip, oxl_report_unit(which),
+           oxl_report_detail(which))
 
 static bool is_same(lua_State *L, const void *a, const void *b)
 {
@@ -90,13 +75,7 @@ static bool is_same(lua_State *L, const void *a, const void *b)
            oxl_is_same_target(&first->dip.target, &second->dip.target);
 }
 
-static oxt_status write_json(const void *object, size_t which, char *buffer, size_t capacity,
-                             size_t *needed, oxt_error *error)
-{
-    const oxl_dip *of = object;
-    (void)which;
-    return oxt_dip_json(&of->dip, buffer, capacity, needed, error);
-}
+OXL_WRITER(write_json, oxl_dip, oxt_dip_json, &of->dip)
 
 const oxl_class oxl_dip_class = {
     .name = "oxtint.dip",
@@ -108,14 +87,41 @@ const oxl_class oxl_dip_class = {
     .is_same = is_same,
     .json = write_json,
     .report = write_report,
+    .asked = OXL_ASK_BOTH,
     .unit = offsetof(oxl_dip, unit),
 };
 
 /* ---- steel:dip and steel:bath_for ---- */
 
-static const oxl_named dip_names[] = {
-    OXL_DIP_NAMES,
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+#define OPTION(member, kind) OXL_AS(#member, oxl_dip_arguments, options.member, kind)
+#define READ(member, reader)                                                            \
+    {                                                                                   \
+#member, OXL_OTHER, offsetof(oxl_dip_arguments, options.member), .read = reader \
+    }
+
+const oxl_field oxl_dip_part_names[] = {
+    { "film", OXL_OBJECT, offsetof(oxl_dip_arguments, film), .class = &oxl_film_class },
+    READ(part, oxl_read_part),
+    READ(lift, oxl_read_lift),
+    READ(coupon, oxl_read_part),
+    READ(coupon_lift, oxl_read_lift),
+    OXL_FIELD(oxl_dip_arguments, initial, OXL_VALUE),
+    { "salt_bath", OXL_INSIDE, offsetof(oxl_dip_arguments, options.salt_bath),
+      .class = &oxl_bath_class },
+    OPTION(load_kg, OXL_NUMBER),
+    OPTION(free_exponent, OXL_FLAG),
+    OPTION(reader_sd, OXL_NUMBER),
+    { "last_temper", OXL_OTHER, offsetof(oxl_dip_arguments, last_temper),
+      .read = oxl_read_last_temper },
+    OXL_END,
+};
+
+const oxl_field oxl_dip_names[] = {
+    OPTION(confidence, OXL_NUMBER),
+    OPTION(bath_wander_K, OXL_SPREAD),
+    OPTION(time_wander_s, OXL_TIME),
+    OXL_ALL(oxl_dip_part_names),
+    OXL_END,
 };
 
 /* A film already there: a thickness known exactly, or whatever else may stand for a target. */
@@ -132,40 +138,24 @@ static oxt_status read_initial(lua_State *L, const oxl_film *film, oxl_dip_argum
     return oxt_tint_target_of_thickness(nm, nm, nm, &given->there, error);
 }
 
-oxt_status oxl_take_dip(lua_State *L, int arg, int steel, oxl_dip_arguments *given,
-                        const oxl_film **film, oxt_error *error)
+oxt_status oxl_take_dip(lua_State *L, int steel, oxl_dip_arguments *given, oxt_error *error)
 {
-    oxt_dip_options *options = &given->options;
-    oxt_status status = oxl_read_part(L, arg, given->part, "part", &options->part, error);
-    if (!status)
-        status = oxl_read_part(L, arg, given->coupon, "coupon", &options->coupon, error);
-    if (!status)
-        status = oxl_read_lift(L, arg, given->lift, "lift", &given->lifted, &options->lift, error);
-    if (!status)
-        status = oxl_read_lift(L, arg, given->coupon_lift, "coupon_lift", &given->coupon_lifted,
-                               &options->coupon_lift, error);
-    if (given->salt_bath)
-        options->salt_bath = oxl_read_bath(L, arg, given->salt_bath, "salt_bath");
-    options->free_exponent = oxl_flag(L, arg, given->free_exponent, "free_exponent");
-    *film = oxl_steel_film(L, given->film, steel);
-    if (!status && given->last_temper)
-        status = oxl_read_last_temper(L, arg, given->last_temper, "last_temper",
-                                      &given->options.last_temper_K, &given->options.last_temper_s,
-                                      error);
-    return status ? status : read_initial(L, *film, given, error);
+    given->options.last_temper_K = given->last_temper.last_K;
+    given->options.last_temper_s = given->last_temper.last_s;
+    given->film = oxl_steel_film(L, given->film, steel);
+    return read_initial(L, given->film, given, error);
 }
 
 /* Target and options, the second and fourth argument; four places are on the stack. */
 static oxt_status read_dip(lua_State *L, oxl_dip_arguments *given, oxt_target *target,
                            oxt_error *error)
 {
-    const oxl_film *film;
     *given = (oxl_dip_arguments){ .options = OXT_DIP_OPTIONS_INIT };
-    oxt_status status = oxl_read_named(L, 4, dip_names, 0, given, NULL, error);
-    oxt_status taken = oxl_take_dip(L, 4, 1, given, &film, status ? NULL : error);
+    oxt_status status = oxl_read_named(L, 4, oxl_dip_names, given, error);
+    oxt_status taken = oxl_take_dip(L, 1, given, status ? NULL : error);
     if (!status)
         status = taken;
-    oxt_status target_status = oxl_check_target(L, 2, film, target, status ? NULL : error);
+    oxt_status target_status = oxl_check_target(L, 2, given->film, target, status ? NULL : error);
     return status ? status : target_status;
 }
 
@@ -204,8 +194,7 @@ int oxl_steel_dip(lua_State *L)
         return oxl_fail(L, bath_status, &of_bath);
     oxl_dip *object = oxl_new_dip(L, oxl_unit_of(L, 3));
     status = oxt_dip_predict(steel->steel, &target, bath_K, &given.options, &object->dip, &error);
-    object->object.open = !status;
-    return status ? oxl_fail(L, status, &error) : 1;
+    return oxl_give_object(L, status, &object->object, &error);
 }
 
 /* The dip that gives a target in a time, written into a new object; four places are on the stack. */
@@ -299,13 +288,7 @@ static int dip_average(lua_State *L)
     }
     oxl_dip *object = oxl_new_dip(L, unit);
     oxt_status status = oxt_dip_average(dips, weights, count, &object->dip, &error);
-    object->object.open = !status;
-    return status ? oxl_fail(L, status, &error) : 1;
+    return oxl_give_object(L, status, &object->object, &error);
 }
 
-void oxl_open_dip(lua_State *L)
-{
-    static const luaL_Reg functions[] = { { "dip_average", dip_average }, { NULL, NULL } };
-    oxl_register(L, &oxl_dip_class);
-    luaL_setfuncs(L, functions, 0);
-}
+const luaL_Reg oxl_dip_functions[] = { { "dip_average", dip_average }, { NULL, NULL } };

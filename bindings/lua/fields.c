@@ -9,31 +9,19 @@ const char *const oxl_laws_of_growth[] = { "parabolic", "power", "linear-parabol
                                            NULL };
 
 const oxl_field oxl_growth_fields[] = {
-    { "law", OXL_CHOICE, offsetof(oxt_growth, law), oxl_laws_of_growth, NULL },
+    { "law", OXL_CHOICE, offsetof(oxt_growth, law), .choices = oxl_laws_of_growth },
     OXL_FIELD(oxt_growth, k_ref_nm2_per_s, OXL_NUMBER),
     OXL_FIELD(oxt_growth, T_ref_K, OXL_NUMBER),
     OXL_FIELD(oxt_growth, Q_J_per_mol, OXL_NUMBER),
     OXL_FIELD(oxt_growth, shape, OXL_NUMBER),
     OXL_FIELD(oxt_growth, middle_nm, OXL_NUMBER),
     OXL_FIELD(oxt_growth, initial_nm, OXL_NUMBER),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
-const oxl_field *oxl_find_field(const oxl_field *fields, const char *name)
+static size_t count_numbers(const oxl_field *field)
 {
-    for (const oxl_field *field = fields; field && field->name; field++)
-        if (strcmp(field->name, name) == 0)
-            return field;
-    return NULL;
-}
-
-static void push_three(lua_State *L, const double *three)
-{
-    lua_createtable(L, 3, 0);
-    for (int i = 0; i < 3; i++) {
-        lua_pushnumber(L, three[i]);
-        lua_rawseti(L, -2, i + 1);
-    }
+    return field->size / sizeof(double);
 }
 
 static void push_count(lua_State *L, const size_t *count, lua_Integer first)
@@ -57,13 +45,18 @@ static void push_maybe(lua_State *L, int truth)
         lua_pushboolean(L, truth);
 }
 
+static void push_choice(lua_State *L, const oxl_field *field, int choice)
+{
+    if (choice < field->first)
+        lua_pushnil(L);
+    else
+        lua_pushstring(L, field->choices[choice - field->first]);
+}
+
 void oxl_push_field(lua_State *L, const oxl_field *field, const void *structure)
 {
     const void *at = (const char *)structure + field->offset;
     switch (field->kind) {
-    case OXL_NUMBER:
-        lua_pushnumber(L, *(const double *)at);
-        break;
     case OXL_INT:
         lua_pushinteger(L, *(const int *)at);
         break;
@@ -77,19 +70,17 @@ void oxl_push_field(lua_State *L, const oxl_field *field, const void *structure)
         push_place(L, *(const int *)at);
         break;
     case OXL_FLAG:
-        lua_pushboolean(L, *(const int *)at);
-        break;
     case OXL_MAYBE:
         push_maybe(L, *(const int *)at);
         break;
     case OXL_TEXT:
         lua_pushstring(L, at);
         break;
-    case OXL_THREE:
-        push_three(L, at);
+    case OXL_NUMBERS:
+        oxl_push_numbers(L, at, count_numbers(field));
         break;
     case OXL_CHOICE:
-        lua_pushstring(L, field->choices[*(const unsigned *)at]);
+        push_choice(L, field, *(const int *)at);
         break;
     case OXL_CAUTIONS:
         oxl_push_cautions(L, *(const uint32_t *)at);
@@ -97,24 +88,27 @@ void oxl_push_field(lua_State *L, const oxl_field *field, const void *structure)
     case OXL_STRUCT:
         oxl_push_struct(L, field->inner, at);
         break;
+    default:
+        lua_pushnumber(L, *(const double *)at);
     }
 }
 
-static bool is_same_number(const double *a, const double *b)
+static bool is_same_number(double a, double b)
 {
-    return *a == *b || (isnan(*a) && isnan(*b));
+    return a == b || (isnan(a) && isnan(b));
+}
+
+static bool are_same_numbers(const double *a, const double *b, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (!is_same_number(a[i], b[i]))
+            return false;
+    return true;
 }
 
 static bool is_same_field(const oxl_field *field, const void *a, const void *b)
 {
     switch (field->kind) {
-    case OXL_NUMBER:
-        return is_same_number(a, b);
-    case OXL_THREE: {
-        const double *first = a, *second = b;
-        return is_same_number(first, second) && is_same_number(first + 1, second + 1) &&
-               is_same_number(first + 2, second + 2);
-    }
     case OXL_COUNT:
     case OXL_PLACE:
         return *(const size_t *)a == *(const size_t *)b;
@@ -122,17 +116,18 @@ static bool is_same_field(const oxl_field *field, const void *a, const void *b)
     case OXL_INT_PLACE:
     case OXL_FLAG:
     case OXL_MAYBE:
-        return *(const int *)a == *(const int *)b;
     case OXL_CHOICE:
-        return *(const unsigned *)a == *(const unsigned *)b;
+        return *(const int *)a == *(const int *)b;
     case OXL_CAUTIONS:
         return *(const uint32_t *)a == *(const uint32_t *)b;
     case OXL_TEXT:
         return strcmp(a, b) == 0;
     case OXL_STRUCT:
+    case OXL_FIELDS:
         return oxl_is_same_struct(field->inner, a, b);
+    default:
+        return are_same_numbers(a, b, count_numbers(field));
     }
-    return false;
 }
 
 bool oxl_is_same_struct(const oxl_field *fields, const void *a, const void *b)
@@ -143,11 +138,29 @@ bool oxl_is_same_struct(const oxl_field *fields, const void *a, const void *b)
     return true;
 }
 
+bool oxl_push_named(lua_State *L, const oxl_field *fields, const char *name, const void *structure)
+{
+    for (const oxl_field *field = fields; field && field->name; field++) {
+        if (field->kind == OXL_FIELDS) {
+            if (oxl_push_named(L, field->inner, name, (const char *)structure + field->offset))
+                return true;
+        } else if (strcmp(field->name, name) == 0) {
+            oxl_push_field(L, field, structure);
+            return true;
+        }
+    }
+    return false;
+}
+
 void oxl_set_fields(lua_State *L, const oxl_field *fields, const void *structure)
 {
     for (const oxl_field *field = fields; field && field->name; field++) {
-        oxl_push_field(L, field, structure);
-        lua_setfield(L, -2, field->name);
+        if (field->kind == OXL_FIELDS) {
+            oxl_set_fields(L, field->inner, (const char *)structure + field->offset);
+        } else {
+            oxl_push_field(L, field, structure);
+            lua_setfield(L, -2, field->name);
+        }
     }
 }
 

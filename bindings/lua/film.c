@@ -6,13 +6,7 @@
 
 OXL_RELEASE(release, oxl_film, film, oxt_film_free)
 
-static oxt_status write_description(const void *object, size_t unused, char *buffer,
-                                    size_t capacity, size_t *needed, oxt_error *error)
-{
-    const oxl_film *film = object;
-    (void)unused;
-    return oxt_film_description(film->film, buffer, capacity, needed, error);
-}
+OXL_WRITER(write_description, oxl_film, oxt_film_description, of->film)
 
 static int film_description(lua_State *L)
 {
@@ -20,7 +14,7 @@ static int film_description(lua_State *L)
     return 1;
 }
 
-static const oxl_made made[] = { { "description", film_description }, { NULL, NULL } };
+static const oxl_made made[] = { { "description", .make = film_description }, { .name = NULL } };
 
 const oxl_class oxl_film_class = {
     .name = "oxtint.film",
@@ -73,12 +67,12 @@ static const oxl_film *default_film(lua_State *L)
     return film;
 }
 
-const oxl_film *oxl_choose_film(lua_State *L, oxl_film *given)
+const oxl_film *oxl_choose_film(lua_State *L, const oxl_film *given)
 {
     return given ? given : default_film(L);
 }
 
-const oxl_film *oxl_steel_film(lua_State *L, oxl_film *given, int steel)
+const oxl_film *oxl_steel_film(lua_State *L, const oxl_film *given, int steel)
 {
     if (given)
         return given;
@@ -103,10 +97,9 @@ void oxl_push_film(lua_State *L, const oxt_words *words)
 
 const oxl_film *oxl_film_argument(lua_State *L, int arg)
 {
-    static const oxl_named names[] = { { "film", OXL_NAMED_FILM, 0, 0 },
-                                       { NULL, OXL_NAMED_NUMBER, 0, 0 } };
-    oxl_film *given = NULL;
-    oxl_read_named(L, arg, names, 0, &given, NULL, NULL);
+    static const oxl_field names[] = { { "film", OXL_OBJECT, .class = &oxl_film_class }, OXL_END };
+    const oxl_film *given = NULL;
+    oxl_read_named(L, arg, names, &given, NULL);
     return oxl_choose_film(L, given);
 }
 
@@ -130,17 +123,10 @@ static int film_reflectance(lua_State *L)
     return oxl_give_spectrum(L, oxl_film_argument(L, 2), thickness_nm);
 }
 
-void oxl_open_film(lua_State *L)
-{
-    static const luaL_Reg functions[] = {
-        { "film", new_film },
-        { "film_lab", film_lab },
-        { "film_srgb", film_srgb },
-        { "film_reflectance", film_reflectance },
-        { NULL, NULL },
-    };
-    oxl_register(L, &oxl_film_class);
-    luaL_setfuncs(L, functions, 0);
-    lua_pushnumber(L, OXT_OIL_INDEX);
-    lua_setfield(L, -2, "OIL_INDEX");
-}
+const luaL_Reg oxl_film_functions[] = {
+    { "film", new_film },
+    { "film_lab", film_lab },
+    { "film_srgb", film_srgb },
+    { "film_reflectance", film_reflectance },
+    { NULL, NULL },
+};

@@ -12,15 +12,15 @@ static const oxl_field match_fields[] = {
     OXL_FIELD(oxt_match, uncertainty_nm, OXL_NUMBER),
     OXL_FIELD(oxt_match, difference, OXL_NUMBER),
     OXL_FIELD(oxt_match, order, OXL_INT),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
-static const oxl_named match_names[] = {
-    { "tolerance", OXL_NAMED_NUMBER, offsetof(oxt_match_options, tolerance), 0 },
-    { "reach", OXL_NAMED_NUMBER, offsetof(oxt_match_options, reach), 0 },
-    { "lightness_factor", OXL_NAMED_NUMBER, offsetof(oxt_match_options, lightness_factor), 0 },
-    { "chroma_factor", OXL_NAMED_NUMBER, offsetof(oxt_match_options, chroma_factor), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+static const oxl_field match_names[] = {
+    OXL_FIELD(oxt_match_options, tolerance, OXL_NUMBER),
+    OXL_FIELD(oxt_match_options, reach, OXL_NUMBER),
+    OXL_FIELD(oxt_match_options, lightness_factor, OXL_NUMBER),
+    OXL_FIELD(oxt_match_options, chroma_factor, OXL_NUMBER),
+    OXL_END,
 };
 
 static void push_matches(lua_State *L, const oxt_match *matches, size_t count,
@@ -47,7 +47,7 @@ int oxl_film_match(lua_State *L)
     size_t count;
     lua_settop(L, 3);
     oxl_check_three(L, 2, lab);
-    oxl_read_named(L, 3, match_names, 0, &options, NULL, &error);
+    oxl_read_named(L, 3, match_names, &options, &error);
     for (size_t i = 0; i < MATCH_ROOM; i++)
         matches[i] = (oxt_match)OXT_MATCH_INIT;
     oxt_status status = oxt_film_match(film->film, lab, &options, MATCH_ROOM, matches, &count,

@@ -10,10 +10,10 @@
 OXL_RELEASE(release, oxl_fit, fit, oxt_fit_free)
 
 static const oxl_field fit_fields[] = {
-    { "growth", OXL_STRUCT, offsetof(oxt_fit_values, growth), NULL, oxl_growth_fields },
-    { "k_ref_nm2_per_s", OXL_NUMBER, offsetof(oxt_fit_values, growth.k_ref_nm2_per_s), NULL, NULL },
-    { "T_ref_K", OXL_NUMBER, offsetof(oxt_fit_values, growth.T_ref_K), NULL, NULL },
-    { "Q_J_per_mol", OXL_NUMBER, offsetof(oxt_fit_values, growth.Q_J_per_mol), NULL, NULL },
+    { "growth", OXL_STRUCT, offsetof(oxt_fit_values, growth), .inner = oxl_growth_fields },
+    OXL_AS("k_ref_nm2_per_s", oxt_fit_values, growth.k_ref_nm2_per_s, OXL_NUMBER),
+    OXL_AS("T_ref_K", oxt_fit_values, growth.T_ref_K, OXL_NUMBER),
+    OXL_AS("Q_J_per_mol", oxt_fit_values, growth.Q_J_per_mol, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, ln_k_stderr, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, Q_stderr_J_per_mol, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, variance_ln_k, OXL_NUMBER),
@@ -47,11 +47,11 @@ static const oxl_field fit_fields[] = {
     OXL_FIELD(oxt_fit_values, reader_offset, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, reader_offset_stderr, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, ln_shape_stderr, OXL_NUMBER),
-    { "law_shape", OXL_NUMBER, offsetof(oxt_fit_values, growth.shape), NULL, NULL },
-    { "law_middle_nm", OXL_NUMBER, offsetof(oxt_fit_values, growth.middle_nm), NULL, NULL },
-    { "initial_nm", OXL_NUMBER, offsetof(oxt_fit_values, growth.initial_nm), NULL, NULL },
+    OXL_AS("law_shape", oxt_fit_values, growth.shape, OXL_NUMBER),
+    OXL_AS("law_middle_nm", oxt_fit_values, growth.middle_nm, OXL_NUMBER),
+    OXL_AS("initial_nm", oxt_fit_values, growth.initial_nm, OXL_NUMBER),
     OXL_FIELD(oxt_fit_values, initial_stderr_nm2, OXL_NUMBER),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 static const oxl_field row_fields[] = {
@@ -72,7 +72,7 @@ static const oxl_field row_fields[] = {
     OXL_FIELD(oxt_fit_row, cooks_distance, OXL_NUMBER),
     OXL_FIELD(oxt_fit_row, dip_change, OXL_NUMBER),
     OXL_FIELD(oxt_fit_row, equivalent_s, OXL_NUMBER),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 /* ---- fields made from several numbers ---- */
@@ -111,70 +111,32 @@ static int make_stderr(lua_State *L)
     return 1;
 }
 
-static void get_row(lua_State *L, const oxl_fit *fit, size_t index, oxt_fit_row *row)
-{
-    oxt_error error = OXT_ERROR_INIT;
-    oxl_expect(L, oxt_fit_get_row(fit->fit, index, row, &error), &error);
-}
-
-static int make_residuals(lua_State *L)
-{
-    const oxl_fit *fit = lua_touserdata(L, 1);
-    oxt_fit_row row = OXT_FIT_ROW_INIT;
-    lua_newtable(L);
-    for (size_t i = 0; i < fit->values.row_count; i++) {
-        get_row(L, fit, i, &row);
-        lua_pushnumber(L, row.residual);
-        lua_rawseti(L, -2, (lua_Integer)i + 1);
-    }
-    return 1;
-}
-
-static int make_rows(lua_State *L)
-{
-    const oxl_fit *fit = lua_touserdata(L, 1);
-    oxt_fit_row row = OXT_FIT_ROW_INIT;
-    lua_newtable(L);
-    for (size_t i = 0; i < fit->values.row_count; i++) {
-        get_row(L, fit, i, &row);
-        oxl_push_struct(L, row_fields, &row);
-        lua_rawseti(L, -2, (lua_Integer)i + 1);
-    }
-    return 1;
-}
-
-static oxt_status write_warning(const void *object, size_t index, char *buffer, size_t capacity,
-                                size_t *needed, oxt_error *error)
+static void push_residual(lua_State *L, const void *object, size_t index)
 {
     const oxl_fit *fit = object;
-    return oxt_fit_warning(fit->fit, index, buffer, capacity, needed, error);
+    oxt_fit_row row = OXT_FIT_ROW_INIT;
+    oxt_error error = OXT_ERROR_INIT;
+    oxl_expect(L, oxt_fit_get_row(fit->fit, index, &row, &error), &error);
+    lua_pushnumber(L, row.residual);
 }
 
-static int make_warnings(lua_State *L)
-{
-    const oxl_fit *fit = lua_touserdata(L, 1);
-    oxl_push_texts(L, write_warning, fit, fit->values.warning_count);
-    return 1;
-}
+OXL_ITEM(push_row, oxl_fit, fit, oxt_fit_get_row, row_fields, oxt_fit_row, OXT_FIT_ROW_INIT)
+
+OXL_WRITER(write_warning, oxl_fit, oxt_fit_warning, of->fit, which)
 
 static const oxl_made made[] = {
-    { "covariance", make_covariance },
-    { "stderr", make_stderr },
-    { "residuals", make_residuals },
-    { "rows", make_rows },
-    { "warnings", make_warnings },
-    { "steel", oxl_fit_steel },
-    { NULL, NULL },
+    { "covariance", .make = make_covariance },
+    { "stderr", .make = make_stderr },
+    { "residuals", .item = push_residual, .count = offsetof(oxl_fit, values.row_count) },
+    { "rows", .item = push_row, .count = offsetof(oxl_fit, values.row_count) },
+    { "warnings", .text = write_warning, .count = offsetof(oxl_fit, values.warning_count) },
+    { "steel", .make = oxl_fit_steel },
+    { .name = NULL },
 };
 
 /* ---- methods ---- */
 
-static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
-                               size_t *needed, oxt_error *error)
-{
-    const oxl_fit *fit = object;
-    return oxt_fit_report(fit->fit, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
-}
+OXL_WRITER(write_report, oxl_fit, oxt_fit_report, of->fit, (oxt_temperature_unit)which)
 
 static const luaL_Reg methods[] = {
     { "cross_validate", oxl_fit_cross_validate },
@@ -185,13 +147,7 @@ static const luaL_Reg methods[] = {
     { NULL, NULL },
 };
 
-static oxt_status write_json(const void *object, size_t which, char *buffer, size_t capacity,
-                             size_t *needed, oxt_error *error)
-{
-    const oxl_fit *of = object;
-    (void)which;
-    return oxt_fit_json(of->fit, buffer, capacity, needed, error);
-}
+OXL_WRITER(write_json, oxl_fit, oxt_fit_json, of->fit)
 
 const oxl_class oxl_fit_class = {
     .name = "oxtint.fit",
@@ -208,121 +164,98 @@ const oxl_class oxl_fit_class = {
 
 /* ---- the function ---- */
 
-/* The choices are places on the stack of their names, and of the table of the prior. */
 typedef struct {
     oxt_fit_options options;
-    oxl_film *film;
-    int errors_in_variables, robust, prior, names, lifted, rounding, law, with_initial, progress;
+    const oxl_film *film;
+    oxl_watcher watcher;
     int threads; /* of fit_each alone */
-    bool best;   /* the law that the trials show */
+    int law;     /* OXT_LAW_COUNT: the one that the trials show */
 } fit_arguments;
-
-#define FIT_NAMES                                                                                  \
-    { "steel", OXL_NAMED_STRING, offsetof(fit_arguments, options.steel), 0 },                      \
-        { "finish", OXL_NAMED_STRING, offsetof(fit_arguments, options.finish), 0 },                \
-        { "Q_J_per_mol", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.Q_J_per_mol), 0 },      \
-        { "Q_stderr_J_per_mol", OXL_NAMED_NUMBER,                                                  \
-          offsetof(fit_arguments, options.Q_stderr_J_per_mol), 0 },                                \
-        { "scatter", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.scatter), 0 },              \
-        { "thickness_uncertainty", OXL_NAMED_NUMBER,                                               \
-          offsetof(fit_arguments, options.thickness_uncertainty), 0 },                             \
-        { "colour_tolerance", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.colour_tolerance), \
-          0 },                                                                                     \
-        { "confidence", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.confidence), 0 },        \
-        { "bath_sd_K", OXL_NAMED_SPREAD, offsetof(fit_arguments, options.bath_sd_K), 0 },          \
-        { "time_sd_s", OXL_NAMED_TIME, offsetof(fit_arguments, options.time_sd_s), 0 },            \
-        { "errors_in_variables", OXL_NAMED_VALUE, offsetof(fit_arguments, errors_in_variables),    \
-          0 },                                                                                     \
-        { "robust", OXL_NAMED_VALUE, offsetof(fit_arguments, robust), 0 },                         \
-        { "names", OXL_NAMED_VALUE, offsetof(fit_arguments, names), 0 },                           \
-        { "lifted", OXL_NAMED_VALUE, offsetof(fit_arguments, lifted), 0 },                         \
-        { "rounding", OXL_NAMED_VALUE, offsetof(fit_arguments, rounding), 0 },                     \
-        { "reader_sd", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.reader_sd), 0 },          \
-        { "law", OXL_NAMED_VALUE, offsetof(fit_arguments, law), 0 },                               \
-        { "law_shape", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.law_shape), 0 },          \
-        { "ln_shape_sd", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.ln_shape_sd), 0 },      \
-        { "law_middle_nm", OXL_NAMED_NUMBER, offsetof(fit_arguments, options.law_middle_nm), 0 },  \
-        { "with_initial", OXL_NAMED_VALUE, offsetof(fit_arguments, with_initial), 0 },             \
-        { "prior", OXL_NAMED_VALUE, offsetof(fit_arguments, prior), 0 },                           \
-        { "film", OXL_NAMED_FILM, offsetof(fit_arguments, film), 0 },                              \
-    {                                                                                              \
-        "progress", OXL_NAMED_VALUE, offsetof(fit_arguments, progress), 0                          \
-    }
-
-static const oxl_named fit_names[] = { FIT_NAMES, { NULL, OXL_NAMED_NUMBER, 0, 0 } };
-
-static const oxl_named each_names[] = {
-    FIT_NAMES,
-    { "threads", OXL_NAMED_WHOLE, offsetof(fit_arguments, threads), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
-};
 
 const char *const oxl_robusts[] = { "none", "huber", "tukey", NULL };
 const char *const oxl_roundings[] = { "nearest", "cut", "none", NULL };
 const char *const oxl_name_readings[] = { "as-bands", "as-middles", NULL };
+static const char *const ways[] = { "effective-variance", "orthogonal", NULL };
 
-static void read_law(lua_State *L, fit_arguments *given)
+static oxt_status read_law(lua_State *L, int arg, const char *name, void *into, oxt_error *error)
 {
-    const char *name = lua_tostring(L, given->law);
-    given->best = lua_type(L, given->law) == LUA_TSTRING && strcmp(name, "best") == 0;
-    if (!given->best)
-        given->options.law = (oxt_law)oxl_choose(L, 2, given->law, "law", oxl_laws_of_growth);
+    bool best = lua_type(L, -1) == LUA_TSTRING && strcmp(lua_tostring(L, -1), "best") == 0;
+    (void)error;
+    *(int *)into = best ? OXT_LAW_COUNT
+                        : oxl_choose(L, arg, lua_gettop(L), name, oxl_laws_of_growth);
+    return OXT_OK;
 }
 
-/* What the stack holds of them; `prior` is where a prior is put. */
-static void read_choices(lua_State *L, fit_arguments *given, oxt_prior *prior)
-{
-    static const char *const ways[] = { "effective-variance", "orthogonal", NULL };
-    if (given->errors_in_variables)
-        given->options.errors_in_variables = (oxt_errors_in_variables)oxl_choose(
-            L, 2, given->errors_in_variables, "errors_in_variables", ways);
-    if (given->robust)
-        given->options.robust = (oxt_robust)oxl_choose(L, 2, given->robust, "robust", oxl_robusts);
-    if (given->names)
-        given->options.names = (oxt_names)oxl_choose(L, 2, given->names, "names",
-                                                     oxl_name_readings);
-    if (given->lifted)
-        given->options.lifted = (oxt_lifted)(oxl_choose(L, 2, given->lifted, "lifted", oxl_lifted) +
-                                             1);
-    if (given->rounding)
-        given->options.rounding = (oxt_rounding)oxl_choose(L, 2, given->rounding, "rounding",
-                                                           oxl_roundings);
-    if (given->law)
-        read_law(L, given);
-    given->options.with_initial = oxl_flag(L, 2, given->with_initial, "with_initial");
-    if (given->prior) {
-        oxl_read_prior(L, 2, given->prior, prior);
-        given->options.prior = prior;
+#define OPTION(member, kind) OXL_AS(#member, fit_arguments, options.member, kind)
+#define CHOICE(member, list)                                                          \
+    {                                                                                 \
+#member, OXL_CHOICE, offsetof(fit_arguments, options.member), .choices = list \
     }
+
+static const oxl_field fit_names[] = {
+    OPTION(steel, OXL_STRING),
+    OPTION(finish, OXL_STRING),
+    OPTION(Q_J_per_mol, OXL_NUMBER),
+    OPTION(Q_stderr_J_per_mol, OXL_NUMBER),
+    OPTION(scatter, OXL_NUMBER),
+    OPTION(thickness_uncertainty, OXL_NUMBER),
+    OPTION(colour_tolerance, OXL_NUMBER),
+    OPTION(confidence, OXL_NUMBER),
+    OPTION(bath_sd_K, OXL_SPREAD),
+    OPTION(time_sd_s, OXL_TIME),
+    CHOICE(errors_in_variables, ways),
+    CHOICE(robust, oxl_robusts),
+    CHOICE(names, oxl_name_readings),
+    { "lifted", OXL_CHOICE, offsetof(fit_arguments, options.lifted), .choices = oxl_lifted,
+      .first = OXT_LIFTED_FIRST },
+    CHOICE(rounding, oxl_roundings),
+    OPTION(reader_sd, OXL_NUMBER),
+    { "law", OXL_OTHER, offsetof(fit_arguments, law), .read = read_law },
+    OPTION(law_shape, OXL_NUMBER),
+    OPTION(ln_shape_sd, OXL_NUMBER),
+    OPTION(law_middle_nm, OXL_NUMBER),
+    OPTION(with_initial, OXL_FLAG),
+    { "prior", OXL_OTHER, offsetof(fit_arguments, options.prior), .read = oxl_read_prior },
+    { "film", OXL_OBJECT, offsetof(fit_arguments, film), .class = &oxl_film_class },
+    { "progress", OXL_OTHER, offsetof(fit_arguments, watcher), .read = oxl_read_progress },
+    OXL_END,
+};
+
+static const oxl_field each_names[] = {
+    OXL_ALL(fit_names),
+    OXL_FIELD(fit_arguments, threads, OXL_INT),
+    OXL_END,
+};
+
+/* True for the law that the trials show. */
+static bool take_law(fit_arguments *given)
+{
+    if (given->law != OXT_LAW_COUNT)
+        given->options.law = (oxt_law)given->law;
+    return given->law == OXT_LAW_COUNT;
 }
 
 static int run_fit(lua_State *L)
 {
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
     fit_arguments given = { .options = OXT_FIT_OPTIONS_INIT };
-    oxl_watcher watcher;
-    oxt_prior prior = OXT_PRIOR_INIT;
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 2);
-    oxt_status status = oxl_read_named(L, 2, fit_names, 0, &given, NULL, &error);
+    oxt_status status = oxl_read_named(L, 2, fit_names, &given, &error);
     if (status)
         return oxl_fail(L, status, &error);
-    read_choices(L, &given, &prior);
     const oxl_film *film = oxl_choose_film(L, given.film);
     oxl_fit *fit = oxl_new(L, &oxl_fit_class);
-    oxl_watch(L, 2, given.progress, &watcher, &given.options.progress, &given.options.user);
-    status = (given.best ? oxt_laws_fit : oxt_fit_run)(&fit->fit, log->trials, film->film,
-                                                       &given.options, &error);
-    if (watcher.raised)
+    oxl_watch(&given.watcher, &given.options.progress, &given.options.user);
+    status = (take_law(&given) ? oxt_laws_fit : oxt_fit_run)(&fit->fit, log->trials, film->film,
+                                                             &given.options, &error);
+    if (given.watcher.raised)
         return lua_error(L);
     fit->values = (oxt_fit_values)OXT_FIT_VALUES_INIT;
     if (!status)
         status = oxt_fit_get(fit->fit, &fit->values, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    fit->object.open = true;
     oxl_owe(L, fit->values.row_count * 2 * sizeof(oxt_fit_row));
-    return 1;
+    return oxl_give_object(L, status, &fit->object, &error);
 }
 
 /* ---- many fits ---- */
@@ -335,19 +268,14 @@ typedef struct {
 OXL_RELEASE(release_fits, oxl_fits, fits, oxt_fit_each_free)
 
 /* Holds the results while they are made to columns; no script sees it. */
-static const oxl_class fits_class = {
+const oxl_class oxl_fits_class = {
     .name = "oxtint.fits",
     .noun = "fits",
     .size = sizeof(oxl_fits),
     .release = release_fits,
 };
 
-static oxt_status write_remarks(const void *object, size_t index, char *buffer, size_t capacity,
-                                size_t *needed, oxt_error *error)
-{
-    const oxl_fits *from = object;
-    return oxt_fit_each_remarks(from->fits, index, buffer, capacity, needed, error);
-}
+OXL_WRITER(write_remarks, oxl_fits, oxt_fit_each_remarks, of->fits, which)
 
 static void push_group(lua_State *L, const oxl_fits *from, size_t index,
                        const oxt_fit_each_group *group, oxt_law law)
@@ -410,36 +338,27 @@ static int run_each(lua_State *L)
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
     fit_arguments given = { .options = OXT_FIT_OPTIONS_INIT };
     oxt_fit_each_options options = OXT_FIT_EACH_OPTIONS_INIT;
-    oxt_prior prior = OXT_PRIOR_INIT;
     oxt_error error = OXT_ERROR_INIT;
-    oxl_watcher watcher;
     lua_settop(L, 2);
-    oxt_status status = oxl_read_named(L, 2, each_names, 0, &given, NULL, &error);
+    oxt_status status = oxl_read_named(L, 2, each_names, &given, &error);
     if (status)
         return oxl_fail(L, status, &error);
-    read_choices(L, &given, &prior);
     options.fit = &given.options;
     options.threads = given.threads;
-    options.best_law = given.best;
-    oxl_watch(L, 2, given.progress, &watcher, &options.progress, &options.user);
+    options.best_law = take_law(&given);
+    oxl_watch(&given.watcher, &options.progress, &options.user);
     const oxl_film *film = oxl_choose_film(L, given.film);
-    oxl_fits *fits = oxl_new(L, &fits_class);
+    oxl_fits *fits = oxl_new(L, &oxl_fits_class);
     status = oxt_fit_each_run(&fits->fits, log->trials, film->film, &options, &error);
-    if (watcher.raised)
+    if (given.watcher.raised)
         return lua_error(L);
     if (status)
         return oxl_fail(L, status, &error);
     push_columns(L, fits);
-    oxl_close(fits, &fits_class);
+    oxl_close(fits, &oxl_fits_class);
     return 1;
 }
 
-void oxl_open_fit(lua_State *L)
-{
-    static const luaL_Reg functions[] = { { "fit", run_fit },
-                                          { "fit_each", run_each },
-                                          { NULL, NULL } };
-    oxl_register(L, &fits_class);
-    oxl_register(L, &oxl_fit_class);
-    luaL_setfuncs(L, functions, 0);
-}
+const luaL_Reg oxl_fit_functions[] = { { "fit", run_fit },
+                                       { "fit_each", run_each },
+                                       { NULL, NULL } };

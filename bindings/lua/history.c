@@ -44,9 +44,9 @@ static int make_temperatures(lua_State *L)
 }
 
 static const oxl_made made[] = {
-    { "time_s", make_times },
-    { "temperature_K", make_temperatures },
-    { NULL, NULL },
+    { "time_s", .make = make_times },
+    { "temperature_K", .make = make_temperatures },
+    { .name = NULL },
 };
 
 /* From the lists of the object, which is at index 1. */
@@ -132,7 +132,7 @@ static const oxl_field transfer_fields[] = {
     OXL_FIELD(oxt_transfer, enter_s, OXL_NUMBER),
     OXL_FIELD(oxt_transfer, rms_K, OXL_NUMBER),
     OXL_FIELD(oxt_transfer, used, OXL_COUNT),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 static int history_find_transfer(lua_State *L)
@@ -148,10 +148,7 @@ static int history_find_transfer(lua_State *L)
     if (!status)
         status = oxt_heat_find_transfer(&part->part, bath_K, object->history,
                                         (oxt_thermocouple)place, &found, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    oxl_push_struct(L, transfer_fields, &found);
-    return 1;
+    return oxl_give_struct(L, status, transfer_fields, &found, &error);
 }
 
 static const luaL_Reg methods[] = {
@@ -179,11 +176,11 @@ typedef struct {
     double longest_gap_s;
 } history_arguments;
 
-static const oxl_named history_names[] = {
-    { "time_s", OXL_NAMED_VALUE, offsetof(history_arguments, time), 0 },
-    { "temperature_K", OXL_NAMED_VALUE, offsetof(history_arguments, temperature), 0 },
-    { "longest_gap_s", OXL_NAMED_TIME, offsetof(history_arguments, longest_gap_s), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+static const oxl_field history_names[] = {
+    OXL_AS("time_s", history_arguments, time, OXL_VALUE),
+    OXL_AS("temperature_K", history_arguments, temperature, OXL_VALUE),
+    OXL_FIELD(history_arguments, longest_gap_s, OXL_TIME),
+    OXL_END,
 };
 
 /* A list of numbers, or of texts with units, as numbers. */
@@ -234,7 +231,7 @@ static int new_history(lua_State *L)
     ptrdiff_t stride;
     lua_settop(L, 1);
     luaL_checktype(L, 1, LUA_TTABLE);
-    oxt_status status = oxl_read_named(L, 1, history_names, 0, &given, NULL, &error);
+    oxt_status status = oxl_read_named(L, 1, history_names, &given, &error);
     if (!given.time || !given.temperature)
         luaL_argerror(L, 1, given.time ? "temperature_K is missing" : "time_s is missing");
     const double *time_s = NULL, *temperature_K = NULL;
@@ -248,11 +245,8 @@ static int new_history(lua_State *L)
     oxl_history *object = oxl_new(L, &oxl_history_class);
     status = oxt_history_new(&object->history, samples, time_s, sizeof(double), temperature_K,
                              stride, given.longest_gap_s, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    object->object.open = true;
     oxl_owe(L, 2 * samples * sizeof(double));
-    return 1;
+    return oxl_give_object(L, status, &object->object, &error);
 }
 
 static int read_from(lua_State *L, const char *path, const char *text, size_t length)
@@ -287,14 +281,9 @@ static int read_history_text(lua_State *L)
     return read_from(L, NULL, text, length);
 }
 
-void oxl_open_history(lua_State *L)
-{
-    static const luaL_Reg functions[] = {
-        { "history", new_history },
-        { "read_history", read_history },
-        { "read_history_text", read_history_text },
-        { NULL, NULL },
-    };
-    oxl_register(L, &oxl_history_class);
-    luaL_setfuncs(L, functions, 0);
-}
+const luaL_Reg oxl_history_functions[] = {
+    { "history", new_history },
+    { "read_history", read_history },
+    { "read_history_text", read_history_text },
+    { NULL, NULL },
+};

@@ -9,9 +9,9 @@ static const char *const verdicts[] = { "holds", "open", "contradicted", NULL };
 OXL_RELEASE(release, oxl_laws, laws, oxt_laws_free)
 
 static const oxl_field laws_fields[] = {
-    { "verdict", OXL_CHOICE, offsetof(oxt_laws_values, verdict), verdicts, NULL },
-    { "best", OXL_CHOICE, offsetof(oxt_laws_values, best), oxl_laws_of_growth, NULL },
-    { "rival", OXL_CHOICE, offsetof(oxt_laws_values, rival), oxl_laws_of_growth, NULL },
+    { "verdict", OXL_CHOICE, offsetof(oxt_laws_values, verdict), .choices = verdicts },
+    { "best", OXL_CHOICE, offsetof(oxt_laws_values, best), .choices = oxl_laws_of_growth },
+    { "rival", OXL_CHOICE, offsetof(oxt_laws_values, rival), .choices = oxl_laws_of_growth },
     OXL_FIELD(oxt_laws_values, exponent, OXL_NUMBER),
     OXL_FIELD(oxt_laws_values, exponent_low, OXL_NUMBER),
     OXL_FIELD(oxt_laws_values, exponent_high, OXL_NUMBER),
@@ -29,11 +29,11 @@ static const oxl_field laws_fields[] = {
     OXL_FIELD(oxt_laws_values, replicate_count, OXL_COUNT),
     OXL_FIELD(oxt_laws_values, Q_held, OXL_FLAG),
     OXL_FIELD(oxt_laws_values, sentence, OXL_TEXT),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 static const oxl_field result_fields[] = {
-    { "kind", OXL_CHOICE, offsetof(oxt_law_result, kind), oxl_laws_of_growth, NULL },
+    { "kind", OXL_CHOICE, offsetof(oxt_law_result, kind), .choices = oxl_laws_of_growth },
     OXL_FIELD(oxt_law_result, converged, OXL_FLAG),
     OXL_FIELD(oxt_law_result, parameters, OXL_COUNT),
     OXL_FIELD(oxt_law_result, k_ref, OXL_NUMBER),
@@ -54,7 +54,7 @@ static const oxl_field result_fields[] = {
     OXL_FIELD(oxt_law_result, weight, OXL_NUMBER),
     OXL_FIELD(oxt_law_result, lack_of_fit_F, OXL_NUMBER),
     OXL_FIELD(oxt_law_result, lack_of_fit_p, OXL_NUMBER),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 static int make_results(lua_State *L)
@@ -72,24 +72,13 @@ static int make_results(lua_State *L)
 }
 
 static const oxl_made made[] = {
-    { "results", make_results },
-    { NULL, NULL },
+    { "results", .make = make_results },
+    { .name = NULL },
 };
 
-static oxt_status write_report(const void *object, size_t unit, char *buffer, size_t capacity,
-                               size_t *needed, oxt_error *error)
-{
-    const oxl_laws *laws = object;
-    return oxt_laws_report(laws->laws, (oxt_temperature_unit)unit, buffer, capacity, needed, error);
-}
+OXL_WRITER(write_report, oxl_laws, oxt_laws_report, of->laws, (oxt_temperature_unit)which)
 
-static oxt_status write_json(const void *object, size_t which, char *buffer, size_t capacity,
-                             size_t *needed, oxt_error *error)
-{
-    const oxl_laws *of = object;
-    (void)which;
-    return oxt_laws_json(of->laws, buffer, capacity, needed, error);
-}
+OXL_WRITER(write_json, oxl_laws, oxt_laws_json, of->laws)
 
 const oxl_class oxl_laws_class = {
     .name = "oxtint.laws",
@@ -105,43 +94,32 @@ const oxl_class oxl_laws_class = {
 
 /* ---- fit:laws(options) ---- */
 
-/* `with_initial` and `progress` are places on the stack. */
 typedef struct {
     oxt_laws_options options;
-    int with_initial, progress;
+    oxl_watcher watcher;
 } laws_arguments;
 
-static const oxl_named laws_names[] = {
-    { "with_initial", OXL_NAMED_VALUE, offsetof(laws_arguments, with_initial), 0 },
-    { "confidence", OXL_NAMED_NUMBER, offsetof(laws_arguments, options.confidence), 0 },
-    { "progress", OXL_NAMED_VALUE, offsetof(laws_arguments, progress), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+static const oxl_field laws_names[] = {
+    OXL_AS("with_initial", laws_arguments, options.with_initial, OXL_FLAG),
+    OXL_AS("confidence", laws_arguments, options.confidence, OXL_NUMBER),
+    { "progress", OXL_OTHER, offsetof(laws_arguments, watcher), .read = oxl_read_progress },
+    OXL_END,
 };
 
 int oxl_fit_laws(lua_State *L)
 {
     const oxl_fit *fit = oxl_check(L, 1, &oxl_fit_class);
-    laws_arguments given = { OXT_LAWS_OPTIONS_INIT, 0, 0 };
-    oxl_watcher watcher;
+    laws_arguments given = { .options = OXT_LAWS_OPTIONS_INIT };
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 2);
-    oxl_read_named(L, 2, laws_names, 0, &given, NULL, &error);
-    given.options.with_initial = oxl_flag(L, 2, given.with_initial, "with_initial");
+    oxl_read_named(L, 2, laws_names, &given, &error);
     oxl_laws *laws = oxl_new(L, &oxl_laws_class);
     laws->values = (oxt_laws_values)OXT_LAWS_VALUES_INIT;
-    oxl_watch(L, 2, given.progress, &watcher, &given.options.progress, &given.options.user);
+    oxl_watch(&given.watcher, &given.options.progress, &given.options.user);
     oxt_status status = oxt_laws_run(&laws->laws, fit->fit, &given.options, &error);
-    if (watcher.raised)
+    if (given.watcher.raised)
         return lua_error(L);
     if (!status)
         status = oxt_laws_get(laws->laws, &laws->values, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    laws->object.open = true;
-    return 1;
-}
-
-void oxl_open_laws(lua_State *L)
-{
-    oxl_register(L, &oxl_laws_class);
+    return oxl_give_object(L, status, &laws->object, &error);
 }

@@ -117,18 +117,14 @@ static int xyz_from_srgb(lua_State *L)
     return oxl_give_three(L, oxt_xyz_from_srgb(srgb, xyz, &error), xyz, &error);
 }
 
-void oxl_open_light(lua_State *L)
-{
-    static const luaL_Reg functions[] = {
-        { "light_white", light_white },
-        { "adapt_white", adapt_white },
-        { "finish", finish },
-        { "srgb_keeping_hue", srgb_keeping_hue },
-        { "delta_e2000", delta_e2000 },
-        { "lab_from_xyz", lab_from_xyz },
-        { "xyz_from_lab", xyz_from_lab },
-        { "xyz_from_srgb", xyz_from_srgb },
-        { NULL, NULL },
-    };
-    luaL_setfuncs(L, functions, 0);
-}
+const luaL_Reg oxl_light_functions[] = {
+    { "light_white", light_white },
+    { "adapt_white", adapt_white },
+    { "finish", finish },
+    { "srgb_keeping_hue", srgb_keeping_hue },
+    { "delta_e2000", delta_e2000 },
+    { "lab_from_xyz", lab_from_xyz },
+    { "xyz_from_lab", xyz_from_lab },
+    { "xyz_from_srgb", xyz_from_srgb },
+    { NULL, NULL },
+};

@@ -8,7 +8,7 @@
 
 static const oxl_field material_fields[] = {
     OXL_FIELD(oxl_material, name, OXL_TEXT),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 OXL_RELEASE(release, oxl_material, material, oxt_material_free)
@@ -27,11 +27,7 @@ static int material_index(lua_State *L)
     double n, k;
     double wavelength_nm = oxl_check_number(L, 2);
     oxt_status status = oxt_material_index(object->material, wavelength_nm, &n, &k, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    lua_pushnumber(L, n);
-    lua_pushnumber(L, k);
-    return 2;
+    return oxl_give_two(L, status, n, k, &error);
 }
 
 static const luaL_Reg methods[] = { { "index", material_index }, { NULL, NULL } };
@@ -83,12 +79,12 @@ typedef struct {
     int name, columns[3];
 } table_places;
 
-static const oxl_named table_names[] = {
-    { "name", OXL_NAMED_VALUE, offsetof(table_places, name), 0 },
-    { "wavelength_nm", OXL_NAMED_VALUE, offsetof(table_places, columns[0]), 0 },
-    { "n", OXL_NAMED_VALUE, offsetof(table_places, columns[1]), 0 },
-    { "k", OXL_NAMED_VALUE, offsetof(table_places, columns[2]), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+static const oxl_field table_names[] = {
+    OXL_FIELD(table_places, name, OXL_VALUE),
+    OXL_AS("wavelength_nm", table_places, columns[0], OXL_VALUE),
+    OXL_AS("n", table_places, columns[1], OXL_VALUE),
+    OXL_AS("k", table_places, columns[2], OXL_VALUE),
+    OXL_END,
 };
 
 /* The message names the row at fault. */
@@ -109,7 +105,7 @@ static int own_material(lua_State *L)
     size_t counts[3];
     oxt_error error = OXT_ERROR_INIT;
     uint32_t given = 0;
-    oxl_read_named(L, 1, table_names, 0, &places, &given, &error);
+    oxl_read_table(L, 1, 1, NULL, table_names, 0, &places, &given, &error);
     for (int i = 0; table_names[i].name; i++)
         if (!(given & (UINT32_C(1) << i)))
             luaL_argerror(L, 1, lua_pushfstring(L, "%s is missing", table_names[i].name));
@@ -139,9 +135,4 @@ static int new_material(lua_State *L)
     return 1;
 }
 
-void oxl_open_material(lua_State *L)
-{
-    static const luaL_Reg functions[] = { { "material", new_material }, { NULL, NULL } };
-    oxl_register(L, &oxl_material_class);
-    luaL_setfuncs(L, functions, 0);
-}
+const luaL_Reg oxl_material_functions[] = { { "material", new_material }, { NULL, NULL } };

@@ -1,206 +1,221 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A table of named arguments. Access is raw: no metamethod runs while the library's structs are
  * being filled. */
+#include <stdio.h>
 #include <string.h>
 
 #include "oxl.h"
 
-static bool is_known(lua_State *L, int key, const oxl_named *names, int positions)
+/* A table that is read: its place on the stack, the argument that it is a part of, and what to put before messages. */
+typedef struct {
+    lua_State *L;
+    int arg, index;
+    const char *where, *colon;
+    oxt_error *error; /* NULL once a text could not be read: misuse is still looked for */
+    oxt_status status;
+} reading;
+
+static bool is_name(const char *key, const oxl_field *names)
+{
+    for (const oxl_field *named = names; named->name; named++)
+        if (named->kind == OXL_FIELDS ? is_name(key, named->inner) : strcmp(named->name, key) == 0)
+            return true;
+    return false;
+}
+
+static bool is_known(lua_State *L, int key, const oxl_field *names, int positions)
 {
     if (lua_isinteger(L, key)) {
         lua_Integer place = lua_tointeger(L, key);
         return place >= 1 && place <= positions;
     }
-    if (lua_type(L, key) != LUA_TSTRING)
-        return false;
-    for (const oxl_named *named = names; named->name; named++)
-        if (strcmp(named->name, lua_tostring(L, key)) == 0)
-            return true;
-    return false;
+    return lua_type(L, key) == LUA_TSTRING && is_name(lua_tostring(L, key), names);
 }
 
-static void add_names(luaL_Buffer *list, const oxl_named *names)
+static void add_names(luaL_Buffer *list, const oxl_field *names, const char *before)
 {
-    for (const oxl_named *named = names; named->name; named++) {
-        luaL_addstring(list, named == names ? "" : ", ");
-        luaL_addstring(list, named->name);
+    for (const oxl_field *named = names; named->name; named++) {
+        luaL_addstring(list, named == names ? before : ", ");
+        if (named->kind == OXL_FIELDS)
+            add_names(list, named->inner, "");
+        else
+            luaL_addstring(list, named->name);
     }
 }
 
-/* `where` is what to put before the message. */
-static void refuse_key(lua_State *L, int arg, const char *where, const oxl_named *names)
+static void refuse_key(const reading *from, const oxl_field *names)
 {
+    lua_State *L = from->L;
     luaL_Buffer list;
     const char *key = luaL_tolstring(L, -1, NULL);
     luaL_buffinit(L, &list);
-    luaL_addstring(&list, names->name ? "one of: " : "a list");
-    add_names(&list, names);
+    if (!names->name)
+        luaL_addstring(&list, "a list");
+    add_names(&list, names, "one of: ");
     luaL_pushresult(&list);
-    luaL_argerror(L, arg,
-                  lua_pushfstring(L, "%sunknown key '%s', expected %s", where, key,
-                                  lua_tostring(L, -1)));
+    luaL_argerror(L, from->arg,
+                  lua_pushfstring(L, "%s%sunknown key '%s', expected %s", from->where, from->colon,
+                                  key, lua_tostring(L, -1)));
 }
 
-static void check_keys(lua_State *L, int arg, int index, const char *where, const oxl_named *names,
-                       int positions)
+static void check_keys(const reading *from, const oxl_field *names, int positions)
 {
+    lua_State *L = from->L;
     lua_pushnil(L);
-    while (lua_next(L, index)) {
+    while (lua_next(L, from->index)) {
         lua_pop(L, 1);
         if (!is_known(L, lua_gettop(L), names, positions))
-            refuse_key(L, arg, where, names);
+            refuse_key(from, names);
     }
 }
 
-static void expect(lua_State *L, int arg, const oxl_named *named, bool good, const char *expected)
+static void expect(const reading *from, const char *name, bool good, const char *expected)
 {
     if (!good)
-        luaL_argerror(L, arg,
-                      lua_pushfstring(L, "%s: %s expected, got %s", named->name, expected,
-                                      luaL_typename(L, -1)));
+        luaL_argerror(from->L, from->arg,
+                      lua_pushfstring(from->L, "%s: %s expected, got %s", name, expected,
+                                      luaL_typename(from->L, -1)));
 }
 
-static const char *text_value(lua_State *L, int arg, const oxl_named *named)
+static const char *text_value(const reading *from, const char *name)
 {
     size_t length;
-    expect(L, arg, named, lua_type(L, -1) == LUA_TSTRING, "text");
-    const char *text = lua_tolstring(L, -1, &length);
-    expect(L, arg, named, strlen(text) == length, "text without NUL bytes");
+    expect(from, name, lua_type(from->L, -1) == LUA_TSTRING, "text");
+    const char *text = lua_tolstring(from->L, -1, &length);
+    expect(from, name, strlen(text) == length, "text without NUL bytes");
     return text;
 }
 
-static oxl_film *film_value(lua_State *L, int arg, const oxl_named *named)
+static int whole_value(const reading *from, const char *name)
 {
-    oxl_film *film = oxl_test(L, -1, &oxl_film_class);
-    expect(L, arg, named, film, oxl_film_class.name);
-    if (!film->object.open)
-        luaL_argerror(L, arg, "film: the film is closed");
-    return film;
+    expect(from, name, lua_isinteger(from->L, -1), "whole number");
+    int whole = (int)lua_tointeger(from->L, -1);
+    expect(from, name, whole == lua_tointeger(from->L, -1), "small whole number");
+    return whole;
 }
 
-static oxt_status quantity_value(lua_State *L, int arg, const oxl_named *named, double *value,
-                                 oxt_error *error)
+static oxt_status quantity_value(const reading *from, const oxl_field *named, const char *name,
+                                 double *value)
 {
     oxt_status status;
-    oxl_parser parse = named->kind == OXL_NAMED_BATH     ? oxt_parse_temperature
-                       : named->kind == OXL_NAMED_LENGTH ? oxt_parse_length
-                       : named->kind == OXL_NAMED_SPREAD ? oxt_parse_temperature_difference
-                                                         : oxt_parse_duration;
-    bool good = oxl_read_quantity(L, -1, parse, value, &status, error);
-    expect(L, arg, named, good, "number or text with a unit");
+    oxl_parser parse = named->kind == OXL_BATH     ? oxt_parse_temperature
+                       : named->kind == OXL_LENGTH ? oxt_parse_length
+                       : named->kind == OXL_SPREAD ? oxt_parse_temperature_difference
+                                                   : oxt_parse_duration;
+    bool good = oxl_read_quantity(from->L, -1, parse, value, &status, from->error);
+    expect(from, name, good, "number or text with a unit");
     return status;
 }
 
-/* The value is on top of the stack. */
-static oxt_status read_value(lua_State *L, int arg, const oxl_named *named, void *into,
-                             oxt_error *error)
+/* The value is on top of the stack; `name` is that of the field, with what goes before. */
+static oxt_status read_value(const reading *from, const oxl_field *named, const char *name,
+                             void *at)
 {
-    void *at = (char *)into + named->offset;
-    int whole;
+    lua_State *L = from->L;
+    char *object;
     switch (named->kind) {
-    case OXL_NAMED_NUMBER:
-        expect(L, arg, named, lua_type(L, -1) == LUA_TNUMBER, "number");
-        *(double *)at = lua_tonumber(L, -1);
+    case OXL_INT:
+        *(int *)at = whole_value(from, name);
         break;
-    case OXL_NAMED_WHOLE:
-        expect(L, arg, named, lua_isinteger(L, -1), "whole number");
-        whole = (int)lua_tointeger(L, -1);
-        expect(L, arg, named, whole == lua_tointeger(L, -1), "small whole number");
-        *(int *)at = whole;
-        break;
-    case OXL_NAMED_COUNT:
-        expect(L, arg, named, lua_isinteger(L, -1) && lua_tointeger(L, -1) >= 0,
+    case OXL_COUNT:
+        expect(from, name, lua_isinteger(L, -1) && lua_tointeger(L, -1) >= 0,
                "whole number of 0 or more");
         *(size_t *)at = (size_t)lua_tointeger(L, -1);
         break;
-    case OXL_NAMED_TEXT:
-        /* Without its NUL when it is too long: the library refuses it. */
-        strncpy(at, text_value(L, arg, named), named->size);
+    case OXL_FLAG:
+        expect(from, name, lua_isboolean(L, -1), "boolean");
+        *(int *)at = lua_toboolean(L, -1);
         break;
-    case OXL_NAMED_STRING:
-        *(const char **)at = text_value(L, arg, named);
+    case OXL_CHOICE:
+        *(int *)at = named->first + oxl_choose(L, from->arg, lua_gettop(L), name, named->choices);
         break;
-    case OXL_NAMED_THREE:
-        expect(L, arg, named, oxl_read_three(L, lua_gettop(L), at), "list of three numbers");
+    case OXL_TEXT:
+        strncpy(at, text_value(from, name), named->size);
         break;
-    case OXL_NAMED_BATH:
-    case OXL_NAMED_TIME:
-    case OXL_NAMED_LENGTH:
-    case OXL_NAMED_SPREAD:
-        return quantity_value(L, arg, named, at, error);
-    case OXL_NAMED_FILM:
-        *(oxl_film **)at = film_value(L, arg, named);
+    case OXL_STRING:
+        *(const char **)at = text_value(from, name);
         break;
-    case OXL_NAMED_VALUE:
+    case OXL_NUMBERS:
+        expect(from, name, oxl_read_three(L, lua_gettop(L), at), "list of three numbers");
+        break;
+    case OXL_BATH:
+    case OXL_TIME:
+    case OXL_LENGTH:
+    case OXL_SPREAD:
+        return quantity_value(from, named, name, at);
+    case OXL_OBJECT:
+    case OXL_INSIDE:
+        object = oxl_check_named(L, from->arg, lua_gettop(L), name, named->class);
+        object += named->kind == OXL_INSIDE ? named->class->structure : 0;
+        memcpy(at, &object, sizeof object);
+        break;
+    case OXL_OTHER:
+        return named->read(L, from->arg, name, at, from->error);
+    case OXL_VALUE:
         *(int *)at = lua_gettop(L);
         break;
+    default:
+        expect(from, name, lua_type(L, -1) == LUA_TNUMBER, "number");
+        *(double *)at = lua_tonumber(L, -1);
     }
     return OXT_OK;
 }
 
-static bool is_kept(const oxl_named *named)
+/* Of the field that is on top of the stack, if it is there; the stack is then as before, but for what is kept. */
+static bool read_field(reading *from, const oxl_field *named, void *at)
 {
-    return named->kind == OXL_NAMED_STRING || named->kind == OXL_NAMED_FILM ||
-           named->kind == OXL_NAMED_VALUE;
-}
-
-oxt_status oxl_read_named_at(lua_State *L, int arg, int index, const char *where,
-                             const oxl_named *names, int positions, void *into, uint32_t *given,
-                             oxt_error *error)
-{
+    int before = lua_gettop(from->L) - 1;
+    bool is_there = !lua_isnil(from->L, -1);
     oxt_status status = OXT_OK;
-    check_keys(L, arg, index, where, names, positions);
-    for (const oxl_named *named = names; named->name; named++) {
-        lua_pushstring(L, named->name);
-        bool there = lua_rawget(L, index) != LUA_TNIL;
-        if (there && !status)
-            status = read_value(L, arg, named, into, error);
-        if (there && given)
-            *given |= UINT32_C(1) << (named - names);
-        if (!there || !is_kept(named))
-            lua_pop(L, 1);
+    char name[80];
+    snprintf(name, sizeof name, "%s%s%s", from->where, from->colon, named->name);
+    if (is_there)
+        status = read_value(from, named, name, at);
+    if (status && !from->status) {
+        from->status = status;
+        from->error = NULL;
     }
-    return status;
+    if (!is_there || named->kind < OXL_STRING)
+        lua_settop(from->L, before);
+    return is_there;
 }
 
-oxt_status oxl_read_named(lua_State *L, int arg, const oxl_named *names, int positions, void *into,
-                          uint32_t *given, oxt_error *error)
+static void read_fields(reading *from, const oxl_field *names, char *into, uint32_t *given)
+{
+    for (const oxl_field *named = names; named->name; named++) {
+        if (named->kind == OXL_FIELDS) {
+            read_fields(from, named->inner, into + named->offset, NULL);
+            continue;
+        }
+        luaL_checkstack(from->L, LUA_MINSTACK, NULL);
+        lua_pushstring(from->L, named->name);
+        lua_rawget(from->L, from->index);
+        if (read_field(from, named, into + named->offset) && given)
+            *given |= UINT32_C(1) << (named - names);
+    }
+}
+
+oxt_status oxl_read_table(lua_State *L, int arg, int index, const char *where,
+                          const oxl_field *names, int positions, void *into, uint32_t *given,
+                          oxt_error *error)
+{
+    reading from = { L, arg, index, where ? where : "", where ? ": " : "", error, OXT_OK };
+    if (!lua_istable(L, index))
+        luaL_argerror(L, arg,
+                      lua_pushfstring(L, "%s%stable expected, got %s", from.where, from.colon,
+                                      luaL_typename(L, index)));
+    check_keys(&from, names, positions);
+    read_fields(&from, names, into, given);
+    return from.status;
+}
+
+oxt_status oxl_read_named(lua_State *L, int arg, const oxl_field *names, void *into,
+                          oxt_error *error)
 {
     if (lua_isnoneornil(L, arg))
         return OXT_OK;
     luaL_checktype(L, arg, LUA_TTABLE);
-    return oxl_read_named_at(L, arg, arg, "", names, positions, into, given, error);
-}
-
-uint32_t oxl_read_numbers(lua_State *L, int arg, int index, const char *where,
-                          const oxl_named *names, int positions, void *into)
-{
-    uint32_t given = 0;
-    check_keys(L, arg, index, lua_pushfstring(L, "%s: ", where), names, positions);
-    lua_pop(L, 1);
-    for (const oxl_named *named = names; named->name; named++) {
-        lua_pushstring(L, named->name);
-        int type = lua_rawget(L, index);
-        if (type != LUA_TNIL && type != LUA_TNUMBER)
-            luaL_argerror(L, arg,
-                          lua_pushfstring(L, "%s: %s: number expected, got %s", where, named->name,
-                                          luaL_typename(L, -1)));
-        if (type == LUA_TNUMBER) {
-            *(double *)(void *)((char *)into + named->offset) = lua_tonumber(L, -1);
-            given |= UINT32_C(1) << (named - names);
-        }
-        lua_pop(L, 1);
-    }
-    return given;
-}
-
-int oxl_flag(lua_State *L, int arg, int index, const char *name)
-{
-    if (index && !lua_isboolean(L, index))
-        luaL_argerror(L, arg,
-                      lua_pushfstring(L, "%s: boolean expected, got %s", name,
-                                      luaL_typename(L, index)));
-    return index && lua_toboolean(L, index);
+    return oxl_read_table(L, arg, arg, NULL, names, 0, into, NULL, error);
 }
 
 int oxl_choose(lua_State *L, int arg, int index, const char *name, const char *const *choices)
@@ -224,20 +239,10 @@ int oxl_choose(lua_State *L, int arg, int index, const char *name, const char *c
                                          lua_tostring(L, -1), found));
 }
 
-typedef struct {
-    int overwrite;
-} save_arguments;
-
-static const oxl_named save_names[] = {
-    { "overwrite", OXL_NAMED_VALUE, offsetof(save_arguments, overwrite), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
-};
-
 oxt_replace oxl_check_replace(lua_State *L, int arg)
 {
-    save_arguments given = { 0 };
-    if (lua_isnoneornil(L, arg))
-        return OXT_REPLACE_SAME_KIND;
-    oxl_read_named(L, arg, save_names, 0, &given, NULL, NULL);
-    return oxl_flag(L, arg, given.overwrite, "overwrite") ? OXT_REPLACE_ANY : OXT_REPLACE_SAME_KIND;
+    static const oxl_field names[] = { { "overwrite", OXL_FLAG, .size = sizeof(int) }, OXL_END };
+    int overwrite = 0;
+    oxl_read_named(L, arg, names, &overwrite, NULL);
+    return overwrite ? OXT_REPLACE_ANY : OXT_REPLACE_SAME_KIND;
 }

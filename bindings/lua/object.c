@@ -94,15 +94,21 @@ static int object_close(lua_State *L)
     return 0;
 }
 
-/* The method `report`, of a class that has one; its cautions may be shown whole where it has a scale of its own. */
+/* The method `report`, of a class that has one. */
 static int object_report(lua_State *L)
 {
     const oxl_class *class = class_of(L);
     const char *object = oxl_check(L, 1, class);
     const oxt_temperature_unit *own = (const void *)(object + class->unit);
-    oxl_push_text(L, class->report, object,
-                  class->unit ? oxl_check_report(L, 2, *own)
-                              : oxl_check_unit(L, 2, OXT_UNIT_CELSIUS));
+    oxt_temperature_unit otherwise = class->unit ? *own : OXT_UNIT_CELSIUS;
+    size_t which = 0;
+    if (class->asked == OXL_ASK_UNIT)
+        which = oxl_check_unit(L, 2, otherwise);
+    else if (class->asked == OXL_ASK_DETAIL)
+        which = (size_t)luaL_checkoption(L, 2, "brief", oxl_details);
+    else if (class->asked == OXL_ASK_BOTH)
+        which = oxl_check_report(L, 2, otherwise);
+    oxl_push_text(L, class->report, object, which);
     return 1;
 }
 
@@ -135,7 +141,13 @@ static int object_same(lua_State *L)
 {
     const oxl_class *class = class_of(L);
     const oxl_object *a = oxl_test(L, 1, class), *b = oxl_test(L, 2, class);
-    lua_pushboolean(L, a && b && a->open && b->open && class->is_same(L, a, b));
+    bool same = a && b && a->open && b->open;
+    if (same && class->by_value)
+        same = oxl_is_same_struct(class->fields, (const char *)a + class->structure,
+                                  (const char *)b + class->structure);
+    else if (same)
+        same = class->is_same(L, a, b);
+    lua_pushboolean(L, same);
     return 1;
 }
 
@@ -165,6 +177,24 @@ static bool is_usable(lua_State *L)
     return !lua_isnil(L, -1) && (!object || object->open);
 }
 
+static void make(lua_State *L, const oxl_made *made)
+{
+    const char *object = lua_touserdata(L, 1);
+    if (made->make) {
+        made->make(L);
+        return;
+    }
+    size_t count = *(const size_t *)(const void *)(object + made->count);
+    lua_createtable(L, (int)count, 0);
+    for (size_t i = 0; i < count; i++) {
+        if (made->item)
+            made->item(L, object, i);
+        else
+            oxl_push_text(L, made->text, object, i);
+        lua_rawseti(L, -2, (lua_Integer)i + 1);
+    }
+}
+
 /* Push a made field of the object at index 1, from its user value when it lies there already. */
 static void push_made(lua_State *L, const oxl_made *made)
 {
@@ -177,7 +207,7 @@ static void push_made(lua_State *L, const oxl_made *made)
     lua_getfield(L, -1, made->name);
     if (!is_usable(L)) {
         lua_pop(L, 1);
-        made->make(L);
+        make(L, made);
         lua_pushvalue(L, -1);
         lua_setfield(L, -3, made->name);
     }
@@ -200,9 +230,8 @@ static int object_index(lua_State *L)
     if (lua_type(L, 2) != LUA_TSTRING)
         return 1;
     const char *name = lua_tostring(L, 2);
-    const oxl_field *field = oxl_find_field(class->fields, name);
-    if (field)
-        oxl_push_field(L, field, (char *)object + class->structure);
+    if (oxl_push_named(L, class->fields, name, (char *)object + class->structure))
+        return 1;
     for (const oxl_made *made = class->made; made && made->name; made++)
         if (strcmp(made->name, name) == 0)
             push_made(L, made);
@@ -270,7 +299,7 @@ void oxl_register(lua_State *L, const oxl_class *class)
     set_closure(L, class, "__close", object_close);
     set_closure(L, class, "__tostring", object_tostring);
     set_index(L, class);
-    if (class->is_same)
+    if (class->is_same || class->by_value)
         set_closure(L, class, "__eq", object_same);
     lua_pushboolean(L, false); /* what getmetatable gives: a script cannot change it */
     lua_setfield(L, -2, "__metatable");

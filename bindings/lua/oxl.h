@@ -19,40 +19,67 @@
 
 #include "oxtint.h"
 
-/* ---- structs of the library as fields of Lua (fields.c) ---- */
+/* ---- structs of the library as Lua sees them (fields.c, named.c) ----
+ *
+ * One list of fields makes a result of a struct, and reads a struct from a table of named arguments. */
 
 typedef enum {
     OXL_NUMBER,    /* double */
     OXL_INT,       /* int */
     OXL_COUNT,     /* size_t */
-    OXL_PLACE,     /* size_t that counts from 0; from 1 in Lua */
-    OXL_INT_PLACE, /* int that counts from 0, negative for none; from 1 or nil in Lua */
+    OXL_PLACE,     /* size_t that counts from 0; from 1 in Lua; a result alone */
+    OXL_INT_PLACE, /* int that counts from 0, negative for none; from 1 or nil in Lua; a result alone */
     OXL_FLAG,      /* int 0 or 1 */
-    OXL_MAYBE,     /* int 0 or 1, negative for not known, which is nil in Lua */
-    OXL_TEXT,      /* array of char */
-    OXL_THREE,     /* three doubles */
-    OXL_CHOICE,    /* enum from 0; one of `choices` in Lua */
-    OXL_CAUTIONS,  /* bits of oxt_caution; a list in Lua */
-    OXL_STRUCT     /* struct with fields of its own */
+    OXL_MAYBE,     /* int 0 or 1, negative for not known, which is nil in Lua; a result alone */
+    OXL_TEXT,      /* array of char; too long a text is read without its NUL, which the library refuses */
+    OXL_NUMBERS,   /* array of double; only three are read */
+    OXL_CHOICE,    /* enum from `first`; one of `choices` in Lua, nil below the first */
+    OXL_CAUTIONS,  /* bits of oxt_caution; a list in Lua; a result alone */
+    OXL_STRUCT,    /* struct with the fields `inner`; a result alone */
+    OXL_FIELDS,    /* OXL_ALL */
+    /* doubles whose texts have units */
+    OXL_BATH,   /* K */
+    OXL_SPREAD, /* K, a difference of temperature */
+    OXL_TIME,   /* s */
+    OXL_LENGTH, /* m */
+    /* arguments alone; what they were given stays on the stack, so that it outlives whatever a finalizer does to
+       the table */
+    OXL_STRING, /* const char * */
+    OXL_OBJECT, /* pointer to an open object of `class` */
+    OXL_INSIDE, /* pointer to the struct that an open object of `class` shows */
+    OXL_OTHER,  /* what `read` makes of it */
+    OXL_VALUE   /* int, the place on the stack of a value that the caller looks at himself; 0 for none */
 } oxl_kind;
 
-/* One field; lists of them end with a NULL name. */
+/* Read the value on top of the stack, `name` of an argument, into a field. Whatever it leaves there is kept. Misuse
+ * raises an error; a failure is a text with a quantity that cannot be read. */
+typedef oxt_status (*oxl_reader)(lua_State *L, int arg, const char *name, void *into,
+                                 oxt_error *error);
+
+/* One field; lists of them end with OXL_END. */
 typedef struct oxl_field {
     const char *name;
     oxl_kind kind;
-    size_t offset;
+    size_t offset, size;
     const char *const *choices;
+    int first;
     const struct oxl_field *inner;
+    const struct oxl_class *class;
+    oxl_reader read;
 } oxl_field;
 
-#define OXL_FIELD(type, member, kind)                     \
-    {                                                     \
-#member, kind, offsetof(type, member), NULL, NULL \
-    }
+/* A member of a struct, by a name of its own or by that in C. */
+#define OXL_AS(name, type, member, kind) \
+    { name, kind, offsetof(type, member), sizeof(((type *)NULL)->member), .inner = NULL }
+#define OXL_FIELD(type, member, kind) OXL_AS(#member, type, member, kind)
+/* The fields of another list of the same struct, as if they stood here. */
+#define OXL_ALL(fields) { "", OXL_FIELDS, .inner = fields }
+#define OXL_END { .name = NULL }
 
 extern const oxl_field oxl_growth_fields[];
 
-const oxl_field *oxl_find_field(const oxl_field *fields, const char *name);
+/* Push the field of this name; false when there is none. */
+bool oxl_push_named(lua_State *L, const oxl_field *fields, const char *name, const void *structure);
 void oxl_push_field(lua_State *L, const oxl_field *field, const void *structure);
 /* Set every field of a struct in the table on top of the stack. */
 void oxl_set_fields(lua_State *L, const oxl_field *fields, const void *structure);
@@ -67,36 +94,43 @@ typedef struct {
     bool open;
 } oxl_object;
 
-/* A field that is made when it is first asked for, from the object at index 1, and then kept. */
-typedef struct {
-    const char *name;
-    lua_CFunction make;
-} oxl_made;
-
 /* A call of the library that writes a text of any length about an object. */
 typedef oxt_status (*oxl_writer)(const void *object, size_t which, char *buffer, size_t capacity,
                                  size_t *needed, oxt_error *error);
+/* Push one item of an object, counted from 0. */
+typedef void (*oxl_pusher)(lua_State *L, const void *object, size_t index);
 
+/* What may be said of a report: its scale, whether cautions are whole, both, or nothing. */
+typedef enum { OXL_ASK_UNIT, OXL_ASK_DETAIL, OXL_ASK_BOTH, OXL_ASK_NOTHING } oxl_asked;
+
+/* A field that is made when it is first asked for, and then kept: by a function, from the object at index 1, or
+ * else a list of items or of texts, as many as the size_t at an offset of the object. */
 typedef struct {
+    const char *name;
+    lua_CFunction make;
+    oxl_pusher item;
+    oxl_writer text;
+    size_t count;
+} oxl_made;
+
+typedef struct oxl_class {
     const char *name; /* such as "oxtint.fit" */
     const char *noun; /* for messages, such as "fit" */
     size_t size;
-    void (*release)(
-        void *object); /* free what the object owns, which may be nothing; may be NULL */
+    void (*release)(void *object); /* free what the object owns, which may be nothing; may be NULL */
     const luaL_Reg *methods;
     const oxl_field *fields; /* of the struct at offset `structure`; may be NULL */
     size_t structure;
-    const oxl_made *made; /* may be NULL */
-    lua_CFunction text; /* __tostring of an open object; NULL: its report, or else its name and how
-                             many items it has */
+    const oxl_made *made; /* ended by a NULL name; may be NULL */
+    lua_CFunction text; /* __tostring of an open object; NULL: its report, or else its name and how many items it has */
     oxl_writer report;  /* what the method `report` writes; may be NULL */
-    bool (*is_same)(lua_State *L, const void *a,
-                    const void *b); /* what `==` says of two open objects;
-                                                                    NULL: only an object and itself */
+    oxl_asked asked;    /* of it */
+    size_t unit;        /* offset of the scale that it shows unless asked otherwise; 0: Celsius */
     oxl_writer json;    /* what the method `to_json` writes; may be NULL */
-    size_t unit; /* offset of the scale that a report shows unless asked otherwise; 0: Celsius */
+    bool by_value;      /* `==` compares the fields of two open objects */
+    bool (*is_same)(lua_State *L, const void *a, const void *b); /* what `==` says otherwise; NULL: only itself */
     size_t (*count)(const void *object); /* items; NULL where it has none */
-    void (*item)(lua_State *L, const void *object, size_t index); /* push one, counted from 0 */
+    oxl_pusher item;
 } oxl_class;
 
 /* The `release` of a class whose objects own one handle of the library. */
@@ -108,16 +142,28 @@ typedef struct {
         owner->handle = NULL;                        \
     }
 
-void oxl_register(lua_State *L, const oxl_class *class);
-/* The `is_same` of a class whose objects are a struct with fields. */
-#define OXL_SAME(name, type, fields, member)                                \
-    static bool name(lua_State *L, const void *a, const void *b)            \
-    {                                                                       \
-        const type *first = a, *second = b;                                 \
-        (void)L;                                                            \
-        return oxl_is_same_struct(fields, &first->member, &second->member); \
+/* An oxl_writer by a call of the library, whose arguments before the buffer follow: `of` is the object in them. */
+#define OXL_WRITER(name, type, call, ...)                                                   \
+    static oxt_status name(const void *object, size_t which, char *buffer, size_t capacity, \
+                           size_t *needed, oxt_error *error)                                \
+    {                                                                                       \
+        const type *of = object;                                                            \
+        (void)which;                                                                        \
+        return call(__VA_ARGS__, buffer, capacity, needed, error);                          \
     }
 
+/* An oxl_pusher by a call of the library that fills in a struct, the item of a handle. */
+#define OXL_ITEM(name, type, handle, call, fields, struct_type, initial)       \
+    static void name(lua_State *L, const void *object, size_t index)           \
+    {                                                                          \
+        const type *of = object;                                               \
+        struct_type item = initial;                                            \
+        oxt_error error = OXT_ERROR_INIT;                                      \
+        oxl_expect(L, call(of->handle, index, &item, &error), &error);         \
+        oxl_push_struct(L, fields, &item);                                     \
+    }
+
+void oxl_register(lua_State *L, const oxl_class *class);
 /* Push a new, empty object. */
 void *oxl_new(lua_State *L, const oxl_class *class);
 /* The object at an index, or NULL when something else stands there. */
@@ -160,8 +206,6 @@ typedef struct {
     oxt_words *words;
 } oxl_words;
 
-extern const oxl_class oxl_words_class;
-
 typedef struct {
     oxl_object object;
     oxt_history *history;
@@ -191,15 +235,11 @@ typedef struct {
     oxt_laws_values values;
 } oxl_laws;
 
-extern const oxl_class oxl_laws_class;
-
 typedef struct {
     oxl_object object;
     oxt_cross_validation *validation;
     oxt_cross_validation_values values;
 } oxl_cross_validation;
-
-extern const oxl_class oxl_cross_validation_class;
 
 typedef struct {
     oxl_object object;
@@ -222,8 +262,6 @@ typedef struct {
     oxl_object object;
     oxt_record record;
 } oxl_record;
-
-extern const oxl_class oxl_record_class;
 
 typedef struct {
     oxl_object object;
@@ -263,16 +301,10 @@ typedef struct {
     oxt_bath bath;
 } oxl_bath;
 
-extern const oxl_class oxl_bath_class;
-
 typedef struct {
     oxl_object object;
     oxt_track *tracker;
 } oxl_tracker;
-
-extern const oxl_class oxl_tracker_class;
-extern const oxl_class oxl_advice_class, oxl_drift_class;
-extern const oxl_class oxl_pool_class;
 
 typedef struct {
     oxl_object object;
@@ -280,10 +312,11 @@ typedef struct {
     oxt_bootstrap_values values;
 } oxl_bootstrap;
 
-extern const oxl_class oxl_bootstrap_class;
-extern const oxl_class oxl_part_class, oxl_material_class, oxl_film_class, oxl_trials_class,
-    oxl_faults_class, oxl_fit_class, oxl_steel_class, oxl_target_class, oxl_dip_class,
-    oxl_set_class, oxl_baths_class, oxl_history_class, oxl_temper_class;
+extern const oxl_class oxl_advice_class, oxl_bath_class, oxl_baths_class, oxl_bootstrap_class,
+    oxl_cross_validation_class, oxl_dip_class, oxl_drift_class, oxl_faults_class, oxl_film_class,
+    oxl_fit_class, oxl_fits_class, oxl_history_class, oxl_laws_class, oxl_material_class,
+    oxl_part_class, oxl_pool_class, oxl_record_class, oxl_set_class, oxl_steel_class,
+    oxl_target_class, oxl_temper_class, oxl_tracker_class, oxl_trials_class, oxl_words_class;
 
 /* ---- arguments (argument.c, named.c) ---- */
 
@@ -352,52 +385,19 @@ static inline oxt_status oxl_check_time(lua_State *L, int arg, double *time_s, o
     return oxl_check_quantity(L, arg, oxt_parse_duration, time_s, error);
 }
 
-typedef enum {
-    OXL_NAMED_NUMBER, /* double */
-    OXL_NAMED_WHOLE,  /* int */
-    OXL_NAMED_COUNT,  /* size_t */
-    OXL_NAMED_TEXT,   /* char array of `size` bytes; too long a text is left without its NUL */
-    OXL_NAMED_STRING, /* const char * */
-    OXL_NAMED_THREE,  /* three doubles */
-    OXL_NAMED_BATH,   /* double, K */
-    OXL_NAMED_TIME,   /* double, s */
-    OXL_NAMED_LENGTH, /* double, m */
-    OXL_NAMED_SPREAD, /* double, K, a difference of temperature */
-    OXL_NAMED_FILM,   /* oxl_film * */
-    OXL_NAMED_VALUE   /* int, the place on the stack of a value that the caller looks at himself */
-} oxl_named_kind;
-
-/* One named argument; lists of them end with a NULL name. */
-typedef struct {
-    const char *name;
-    oxl_named_kind kind;
-    size_t offset, size;
-} oxl_named;
-
-/* Read a table of named arguments, or nothing at all, into a struct that holds the defaults. The
- * first `positions` places of the table may hold a list, which is left alone. Strings, films and
- * values stay on the stack, so that they outlive whatever a finalizer does to the table. `given`
- * (NULL allowed) gets a bit for each name that was there. Misuse raises an error; a failure is a text
- * with a quantity that cannot be read. */
-oxt_status oxl_read_named(lua_State *L, int arg, const oxl_named *names, int positions, void *into,
-                          uint32_t *given, oxt_error *error);
-
-/* The same for a table at an index that is a part of an argument; `where` is put before what is said
- * of its names. */
-oxt_status oxl_read_named_at(lua_State *L, int arg, int index, const char *where,
-                             const oxl_named *names, int positions, void *into, uint32_t *given,
-                             oxt_error *error);
-
+/* Read a table of named arguments, or nothing at all, into a struct that holds the defaults. Misuse raises an error;
+ * a failure is a text with a quantity that cannot be read. */
+oxt_status oxl_read_named(lua_State *L, int arg, const oxl_field *names, void *into,
+                          oxt_error *error);
+/* The same for a table at an index; `where` is the part of the argument that it is, NULL for all of it. The
+ * first `positions` places of the table may hold a list, which is left alone. `given` (NULL allowed) gets a bit for
+ * each name of the list that was there. */
+oxt_status oxl_read_table(lua_State *L, int arg, int index, const char *where,
+                          const oxl_field *names, int positions, void *into, uint32_t *given,
+                          oxt_error *error);
 /* What a save may replace, from a table with `overwrite` or nothing at all. */
 oxt_replace oxl_check_replace(lua_State *L, int arg);
-
-/* Raise an error when a table at an index, the part `where` of an argument, has other names than
- * these (all OXL_NAMED_NUMBER), and read their numbers. Gives a bit for each that was there. */
-uint32_t oxl_read_numbers(lua_State *L, int arg, int index, const char *where,
-                          const oxl_named *names, int positions, void *into);
 /* Which of the choices, ended by NULL, the text at an index is. */
-/* A named value that is true or false, at its place on the stack; false where that is 0. */
-int oxl_flag(lua_State *L, int arg, int index, const char *name);
 int oxl_choose(lua_State *L, int arg, int index, const char *name, const char *const *choices);
 
 /* ---- progress of a long call (progress.c) ---- */
@@ -405,13 +405,15 @@ int oxl_choose(lua_State *L, int arg, int index, const char *name, const char *c
 /* Who is told. An error that the function raises must not jump through the library. */
 typedef struct {
     lua_State *L;
-    int function; /* its place on the stack */
+    int function; /* its place on the stack; 0 for none */
     bool raised;  /* what it raised is on top of the stack: raise it after the call */
 } oxl_watcher;
 
-/* Have the function at an index told, the field `progress` of an argument; index 0 for none. */
-void oxl_watch(lua_State *L, int arg, int index, oxl_watcher *watcher,
-               oxt_progress_function *progress, void **user);
+/* An oxl_reader of a watcher. */
+oxt_status oxl_read_progress(lua_State *L, int arg, const char *name, void *watcher,
+                             oxt_error *error);
+/* Have the function told, if there is one. */
+void oxl_watch(oxl_watcher *watcher, oxt_progress_function *progress, void **user);
 
 /* ---- results (result.c) ---- */
 
@@ -419,6 +421,16 @@ void oxl_watch(lua_State *L, int arg, int index, oxl_watcher *watcher,
 int oxl_fail(lua_State *L, oxt_status status, const oxt_error *error);
 /* The one number, or what oxl_fail returns. */
 int oxl_give_number(lua_State *L, oxt_status status, double value, const oxt_error *error);
+/* The two numbers, likewise. */
+int oxl_give_two(lua_State *L, oxt_status status, double first, double second,
+                 const oxt_error *error);
+/* The struct as a table, likewise. */
+int oxl_give_struct(lua_State *L, oxt_status status, const oxl_field *fields, const void *structure,
+                    const oxt_error *error);
+/* true, likewise. */
+int oxl_give_true(lua_State *L, oxt_status status, const oxt_error *error);
+/* The object on top of the stack, open from now on, likewise. */
+int oxl_give_object(lua_State *L, oxt_status status, oxl_object *object, const oxt_error *error);
 /* The three numbers, or what oxl_fail returns. */
 int oxl_give_three(lua_State *L, oxt_status status, const double three[3], const oxt_error *error);
 /* Push a list. */
@@ -430,10 +442,9 @@ int oxl_cautions_report(lua_State *L);
 /* For failures that only memory or a closing finalizer can cause. */
 void oxl_expect(lua_State *L, oxt_status status, const oxt_error *error);
 
+/* The text, or what oxl_fail returns. */
+int oxl_give_text(lua_State *L, oxl_writer writer, const void *object, size_t which);
 void oxl_push_text(lua_State *L, oxl_writer writer, const void *object, size_t which);
-/* A list of the texts of 0 to count - 1. */
-void oxl_push_texts(lua_State *L, oxl_writer writer, const void *object, size_t count);
-
 /* ---- the subjects ---- */
 
 /* Names of oxt_shape, in its order, ended by NULL. */
@@ -461,8 +472,8 @@ int oxl_give_colour(lua_State *L, const oxl_film *film, oxt_colour_space space,
 int oxl_give_spectrum(lua_State *L, const oxl_film *film, double thickness_nm);
 /* The film given, or else the default one of this state, or that of the steel at an index, which speaks the
  * words of its card; on the stack until the function ends. */
-const oxl_film *oxl_choose_film(lua_State *L, oxl_film *given);
-const oxl_film *oxl_steel_film(lua_State *L, oxl_film *given, int steel);
+const oxl_film *oxl_choose_film(lua_State *L, const oxl_film *given);
+const oxl_film *oxl_steel_film(lua_State *L, const oxl_film *given, int steel);
 /* Push the default film, or one that speaks a shop's words. */
 void oxl_push_film(lua_State *L, const oxt_words *words);
 /* A film as the only named argument. */
@@ -479,63 +490,37 @@ bool oxl_is_same_target(const oxt_target *a, const oxt_target *b);
 /* What a file that could not be read returns: as oxl_fail, with
  * its faults among the details if there are any. */
 int oxl_fail_file(lua_State *L, oxl_faults *faults, oxt_status status, const oxt_error *error);
-/* A list of the temperature and time of a last temper at an index, the part `where` of an argument.
- * A text that cannot be read is a failure; anything else is misuse. */
-oxt_status oxl_read_last_temper(lua_State *L, int arg, int index, const char *where, double *last_K,
-                                double *last_s, oxt_error *error);
+/* A last temper, and the scale that it was written in. */
+typedef struct {
+    double last_K, last_s;
+    oxt_temperature_unit unit;
+} oxl_last_temper;
+
+/* Each an oxl_reader: of a list of temperature and time into an oxl_last_temper; of a lift, a table of numbers or
+ * its delay alone, into a const oxt_lift *; of a part, or the thickness of a plate of steel, into a const oxt_part *;
+ * of a table of numbers into a const oxt_prior *. */
+oxt_status oxl_read_last_temper(lua_State *L, int arg, const char *name, void *into,
+                                oxt_error *error);
+oxt_status oxl_read_lift(lua_State *L, int arg, const char *name, void *into, oxt_error *error);
+oxt_status oxl_read_part(lua_State *L, int arg, const char *name, void *into, oxt_error *error);
+oxt_status oxl_read_prior(lua_State *L, int arg, const char *name, void *into, oxt_error *error);
 /* history:temper(options), in temper.c. */
 int oxl_history_temper(lua_State *L);
-/* A lift at an index, the part `where` of an argument: a table of numbers, or its delay alone, as a number or a
- * text; into `lift`, to which `read` then points. A text that cannot be read is a failure; anything else is
- * misuse. At index 0 there is none, and nothing is done. */
-oxt_status oxl_read_lift(lua_State *L, int arg, int index, const char *where, oxt_lift *lift,
-                         const oxt_lift **read, oxt_error *error);
-/* A part likewise: an open part, or the thickness of a plate of steel, whose part takes its place on the
- * stack. */
-oxt_status oxl_read_part(lua_State *L, int arg, int index, const char *where, const oxt_part **part,
-                         oxt_error *error);
-/* A prior as a table of numbers at an index, part of an argument. */
-void oxl_read_prior(lua_State *L, int arg, int index, oxt_prior *prior);
-/* The open bath at an index, likewise. */
-const oxt_bath *oxl_read_bath(lua_State *L, int arg, int index, const char *where);
-/* What may be chosen about a dip, and the places on the stack of values that are not numbers; 0 for
- * none. */
+/* What may be chosen about a dip. */
 typedef struct {
     oxt_dip_options options;
-    oxl_film *film;
-    int part, coupon, lift, coupon_lift, initial, salt_bath, last_temper, free_exponent;
-    oxt_lift lifted, coupon_lifted;
+    const oxl_film *film;
+    oxl_last_temper last_temper;
+    int initial; /* place on the stack */
     oxt_target there;
 } oxl_dip_arguments;
 
-/* Their names, for lists of oxl_named whose struct begins with oxl_dip_arguments. */
-#define OXL_DIP_PART_NAMES                                                                \
-    { "film", OXL_NAMED_FILM, offsetof(oxl_dip_arguments, film), 0 },                     \
-        { "part", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, part), 0 },                \
-        { "lift", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, lift), 0 },                \
-        { "coupon", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, coupon), 0 },            \
-        { "coupon_lift", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, coupon_lift), 0 },  \
-        { "initial", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, initial), 0 },          \
-        { "salt_bath", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, salt_bath), 0 },      \
-        { "load_kg", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.load_kg), 0 }, \
-        { "free_exponent", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, free_exponent), 0 }, \
-        { "reader_sd", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.reader_sd), 0 }, \
-    {                                                                                     \
-        "last_temper", OXL_NAMED_VALUE, offsetof(oxl_dip_arguments, last_temper), 0       \
-    }
-#define OXL_DIP_NAMES                                                                            \
-    { "confidence", OXL_NAMED_NUMBER, offsetof(oxl_dip_arguments, options.confidence), 0 },      \
-        { "bath_wander_K", OXL_NAMED_SPREAD, offsetof(oxl_dip_arguments, options.bath_wander_K), \
-          0 },                                                                                   \
-        { "time_wander_s", OXL_NAMED_TIME, offsetof(oxl_dip_arguments, options.time_wander_s),   \
-          0 },                                                                                   \
-        OXL_DIP_PART_NAMES
+/* Their names: of a part of a set, and of a dip. */
+extern const oxl_field oxl_dip_part_names[], oxl_dip_names[];
 
-/* After the names were read, in an argument: fill the options from the values on the stack. `film` is
- * the one that colours are read with, that of the steel at an index unless another is given. The options point
- * into `given`. */
-oxt_status oxl_take_dip(lua_State *L, int arg, int steel, oxl_dip_arguments *given,
-                        const oxl_film **film, oxt_error *error);
+/* After the names were read: fill in what is left of the options, which point into `given`. Its film is from now on
+ * the one that colours are read with, that of the steel at an index unless another is given. */
+oxt_status oxl_take_dip(lua_State *L, int steel, oxl_dip_arguments *given, oxt_error *error);
 /* The scale that a bath was written in. */
 oxt_temperature_unit oxl_unit_of(lua_State *L, int arg);
 /* A new dip object, to be filled; it is shown in this scale. */
@@ -563,15 +548,14 @@ extern const char *const oxl_robusts[];
 extern const char *const oxl_name_readings[];
 extern const char *const oxl_roundings[];
 /* Push the steel of a group of a pool. */
-void oxl_push_pool_steel(lua_State *L, const oxl_pool *pool, size_t index);
+void oxl_push_pool_steel(lua_State *L, const void *pool, size_t index);
 /* fit:laws(options), in laws.c. */
 int oxl_fit_laws(lua_State *L);
 /* Finish a steel that the library has just made. */
 oxt_status oxl_fill_steel(oxl_steel *steel, oxt_error *error);
-/* steel:record(dip, seen, options), steel:track_record(options), steel.recorded and log:add_record(steel), in record.c. */
+/* steel:record(dip, seen, options), steel:track_record(options) and log:add_record(steel), in record.c. */
 int oxl_steel_record(lua_State *L);
 int oxl_steel_track_record(lua_State *L);
-int oxl_make_recorded(lua_State *L);
 int oxl_trials_add_record(lua_State *L);
 /* fit:cross_validate(options), in cross_validation.c. */
 int oxl_fit_cross_validate(lua_State *L);
@@ -581,32 +565,13 @@ int oxl_fit_steel(lua_State *L);
 int oxl_fit_profile(lua_State *L);
 int oxl_fit_bootstrap(lua_State *L);
 
-/* Set the functions of a subject in the module's table on top of the stack. */
-void oxl_open_units(lua_State *L);
-void oxl_open_material(lua_State *L);
-void oxl_open_light(lua_State *L);
-void oxl_open_film(lua_State *L);
-void oxl_open_heat(lua_State *L);
-void oxl_open_bath(lua_State *L);
-void oxl_open_tint(lua_State *L);
-void oxl_open_trials(lua_State *L);
-void oxl_open_words(lua_State *L);
 /* The words that an argument may be; NULL for none. */
 const oxt_words *oxl_words_argument(lua_State *L, int arg);
-void oxl_open_prior(lua_State *L);
-void oxl_open_fit(lua_State *L);
-void oxl_open_pool(lua_State *L);
-void oxl_open_laws(lua_State *L);
-void oxl_open_cross_validation(lua_State *L);
-void oxl_open_record(lua_State *L);
-void oxl_open_interval(lua_State *L);
-void oxl_open_steel(lua_State *L);
-void oxl_open_dip(lua_State *L);
-void oxl_open_plan(lua_State *L);
-void oxl_open_advise(lua_State *L);
-void oxl_open_drift(lua_State *L);
-void oxl_open_history(lua_State *L);
-void oxl_open_temper(lua_State *L);
-void oxl_open_track(lua_State *L);
+/* Functions of the module, by subject. */
+extern const luaL_Reg oxl_units_functions[], oxl_material_functions[], oxl_light_functions[],
+    oxl_film_functions[], oxl_tint_functions[], oxl_words_functions[], oxl_trials_functions[],
+    oxl_prior_functions[], oxl_fit_functions[], oxl_pool_functions[], oxl_steel_functions[],
+    oxl_heat_functions[], oxl_bath_functions[], oxl_dip_functions[], oxl_plan_functions[],
+    oxl_history_functions[], oxl_temper_functions[], oxl_track_functions[];
 
 #endif

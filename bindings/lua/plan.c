@@ -8,37 +8,36 @@
 /* ---- the most forgiving bath ---- */
 
 typedef struct {
-    oxl_dip_arguments dip; /* first: see OXL_DIP_NAMES */
+    oxl_dip_arguments dip; /* first: its names are those of a dip */
     oxt_bath_range range;
     int low; /* place on the stack, for its scale */
     double rows;
 } forgiving_arguments;
 
-static const oxl_named forgiving_names[] = {
-    OXL_DIP_NAMES,
-    { "low", OXL_NAMED_VALUE, offsetof(forgiving_arguments, low), 0 },
-    { "high", OXL_NAMED_BATH, offsetof(forgiving_arguments, range.high_K), 0 },
-    { "longest", OXL_NAMED_TIME, offsetof(forgiving_arguments, range.longest_s), 0 },
-    { "rows", OXL_NAMED_NUMBER, offsetof(forgiving_arguments, rows), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+static const oxl_field forgiving_names[] = {
+    OXL_ALL(oxl_dip_names),
+    OXL_FIELD(forgiving_arguments, low, OXL_VALUE),
+    OXL_AS("high", forgiving_arguments, range.high_K, OXL_BATH),
+    OXL_AS("longest", forgiving_arguments, range.longest_s, OXL_TIME),
+    OXL_FIELD(forgiving_arguments, rows, OXL_NUMBER),
+    OXL_END,
 };
 
 /* Target and options, the second and third argument. */
 static oxt_status read_forgiving(lua_State *L, forgiving_arguments *given, oxt_target *target,
                                  oxt_error *error)
 {
-    const oxl_film *film;
     *given = (forgiving_arguments){ .dip.options = OXT_DIP_OPTIONS_INIT,
                                     .range = OXT_BATH_RANGE_INIT,
                                     .rows = 9.0 };
     lua_settop(L, 3);
-    oxt_status status = oxl_read_named(L, 3, forgiving_names, 0, given, NULL, error);
+    oxt_status status = oxl_read_named(L, 3, forgiving_names, given, error);
     if (!status && given->low)
         status = oxl_check_temperature(L, given->low, &given->range.low_K, error);
     if (!status)
-        status = oxl_take_dip(L, 3, 1, &given->dip, &film, error);
+        status = oxl_take_dip(L, 1, &given->dip, error);
     given->range.rows = given->rows >= 0.0 && given->rows < 1e6 ? (size_t)given->rows : 0;
-    return status ? status : oxl_check_target(L, 2, film, target, error);
+    return status ? status : oxl_check_target(L, 2, given->dip.film, target, error);
 }
 
 static oxt_temperature_unit scale_of(lua_State *L, const forgiving_arguments *given)
@@ -58,8 +57,7 @@ int oxl_steel_most_forgiving(lua_State *L)
     oxl_dip *object = oxl_new_dip(L, scale_of(L, &given));
     status = oxt_plan_baths(steel->steel, &target, &given.range, &given.dip.options, &object->dip,
                             NULL, NULL, &error);
-    object->object.open = !status;
-    return status ? oxl_fail(L, status, &error) : 1;
+    return oxl_give_object(L, status, &object->object, &error);
 }
 
 /* ---- several baths ---- */
@@ -113,7 +111,7 @@ static oxt_status write_baths(const void *object, size_t which, char *buffer, si
                                  oxl_report_detail(which), buffer, capacity, needed, error);
 }
 
-static const oxl_made baths_made[] = { { "best", make_best }, { NULL, NULL } };
+static const oxl_made baths_made[] = { { "best", .make = make_best }, { .name = NULL } };
 
 const oxl_class oxl_baths_class = {
     .name = "oxtint.baths",
@@ -122,6 +120,7 @@ const oxl_class oxl_baths_class = {
     .release = release_baths,
     .made = baths_made,
     .report = write_baths,
+    .asked = OXL_ASK_BOTH,
     .unit = offsetof(oxl_baths, unit),
     .count = count_baths,
     .item = push_bath,
@@ -151,8 +150,7 @@ int oxl_steel_baths(lua_State *L)
     }
     status = oxt_plan_baths(steel->steel, &target, &given.range, &given.dip.options, &object->best,
                             list, &object->count, &error);
-    object->object.open = !status;
-    return status ? oxl_fail(L, status, &error) : 1;
+    return oxl_give_object(L, status, &object->object, &error);
 }
 
 /* ---- sets ---- */
@@ -169,19 +167,22 @@ static const oxl_field set_fields[] = {
     OXL_FIELD(oxt_plan_values, last_lift_s, OXL_NUMBER),
     OXL_FIELD(oxt_plan_values, cautions, OXL_CAUTIONS),
     OXL_FIELD(oxt_plan_values, sag_K, OXL_NUMBER),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 static const oxl_field step_fields[] = {
-    OXL_FIELD(oxt_plan_step, part, OXL_PLACE),     OXL_FIELD(oxt_plan_step, name, OXL_TEXT),
-    OXL_FIELD(oxt_plan_step, enter_s, OXL_NUMBER), OXL_FIELD(oxt_plan_step, lift_s, OXL_NUMBER),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_FIELD(oxt_plan_step, part, OXL_PLACE),
+    OXL_FIELD(oxt_plan_step, name, OXL_TEXT),
+    OXL_FIELD(oxt_plan_step, enter_s, OXL_NUMBER),
+    OXL_FIELD(oxt_plan_step, lift_s, OXL_NUMBER),
+    OXL_END,
 };
 
 OXL_RELEASE(release_set, oxl_set, set, oxt_plan_free)
 
-static void push_step(lua_State *L, const oxl_set *of, size_t index)
+static void push_step(lua_State *L, const void *object, size_t index)
 {
+    const oxl_set *of = object;
     oxt_error error = OXT_ERROR_INIT;
     oxt_plan_step step = OXT_PLAN_STEP_INIT;
     oxt_dip dip = OXT_DIP_INIT;
@@ -191,37 +192,15 @@ static void push_step(lua_State *L, const oxl_set *of, size_t index)
     lua_setfield(L, -2, "dip");
 }
 
-static int make_steps(lua_State *L)
-{
-    const oxl_set *object = lua_touserdata(L, 1);
-    lua_createtable(L, (int)object->values.count, 0);
-    for (size_t i = 0; i < object->values.count; i++) {
-        push_step(L, object, i);
-        lua_rawseti(L, -2, (lua_Integer)i + 1);
-    }
-    return 1;
-}
-
 static const oxl_made made[] = {
-    { "steps", make_steps },
-    { NULL, NULL },
+    { "steps", .item = push_step, .count = offsetof(oxl_set, values.count) },
+    { .name = NULL },
 };
 
-static oxt_status write_report(const void *object, size_t which, char *buffer, size_t capacity,
-                               size_t *needed, oxt_error *error)
-{
-    const oxl_set *of = object;
-    return oxt_plan_report(of->set, oxl_report_unit(which), oxl_report_detail(which), buffer,
-                           capacity, needed, error);
-}
+OXL_WRITER(write_report, oxl_set, oxt_plan_report, of->set, oxl_report_unit(which),
+           oxl_report_detail(which))
 
-static oxt_status write_json(const void *object, size_t which, char *buffer, size_t capacity,
-                             size_t *needed, oxt_error *error)
-{
-    const oxl_set *of = object;
-    (void)which;
-    return oxt_plan_json(of->set, buffer, capacity, needed, error);
-}
+OXL_WRITER(write_json, oxl_set, oxt_plan_json, of->set)
 
 const oxl_class oxl_set_class = {
     .name = "oxtint.set",
@@ -233,84 +212,78 @@ const oxl_class oxl_set_class = {
     .made = made,
     .json = write_json,
     .report = write_report,
+    .asked = OXL_ASK_BOTH,
     .unit = offsetof(oxl_set, unit),
 };
 
 /* One part as it was given, and the library's view of it. */
 typedef struct {
-    oxl_dip_arguments dip; /* first: see OXL_DIP_PART_NAMES */
+    oxl_dip_arguments dip; /* first: its names are those of a dip */
     oxt_plan_part part;
     oxt_target wanted;
-    int steel, target;
+    int steel, target; /* places on the stack */
+    const oxl_steel *of;
 } part_arguments;
 
-static const oxl_named part_names[] = {
-    { "name", OXL_NAMED_TEXT, offsetof(part_arguments, part.name),
-      sizeof(((oxt_plan_part *)NULL)->name) },
-    { "steel", OXL_NAMED_VALUE, offsetof(part_arguments, steel), 0 },
-    { "target", OXL_NAMED_VALUE, offsetof(part_arguments, target), 0 },
-    OXL_DIP_PART_NAMES,
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+static const oxl_field part_names[] = {
+    OXL_AS("name", part_arguments, part.name, OXL_TEXT),
+    OXL_FIELD(part_arguments, steel, OXL_VALUE),
+    OXL_FIELD(part_arguments, target, OXL_VALUE),
+    OXL_ALL(oxl_dip_part_names),
+    OXL_END,
 };
 
 /* The part's table is on top of the stack; what it holds stays there. */
 static oxt_status read_part(lua_State *L, size_t place, part_arguments *given, oxt_error *error)
 {
-    const oxl_film *film;
     char where[32], steel[40];
-    snprintf(where, sizeof where, "parts[%zu]: ", place + 1);
-    snprintf(steel, sizeof steel, "%ssteel", where);
-    if (lua_type(L, -1) != LUA_TTABLE)
-        luaL_argerror(L, 1,
-                      lua_pushfstring(L, "%stable expected, got %s", where, luaL_typename(L, -1)));
+    snprintf(where, sizeof where, "parts[%zu]", place + 1);
+    snprintf(steel, sizeof steel, "%s: steel", where);
     *given = (part_arguments){ .dip.options = OXT_DIP_OPTIONS_INIT,
                                .part = OXT_PLAN_PART_INIT,
                                .wanted = OXT_TARGET_INIT };
     luaL_checkstack(L, 20, "too many parts");
-    oxt_status status = oxl_read_named_at(L, 1, lua_gettop(L), where, part_names, 0, given, NULL,
-                                          error);
+    oxt_status status = oxl_read_table(L, 1, lua_gettop(L), where, part_names, 0, given, NULL,
+                                       error);
     if (!given->target)
-        luaL_argerror(L, 1, lua_pushfstring(L, "%starget: expected", where));
+        luaL_argerror(L, 1, lua_pushfstring(L, "%s: target: expected", where));
     lua_pushnil(L); /* what stands there when no steel was given */
     int place_of_steel = given->steel ? given->steel : lua_gettop(L);
-    const oxl_steel *of = oxl_check_named(L, 1, place_of_steel, steel, &oxl_steel_class);
-    given->part.steel = of->steel;
+    given->of = oxl_check_named(L, 1, place_of_steel, steel, &oxl_steel_class);
     if (!status)
-        status = oxl_take_dip(L, 1, place_of_steel, &given->dip, &film, error);
+        status = oxl_take_dip(L, place_of_steel, &given->dip, error);
     if (!status)
-        status = oxl_check_target(L, given->target, film, &given->wanted, error);
-    if (status)
-        return status;
-    given->part.film = film->film;
+        status = oxl_check_target(L, given->target, given->dip.film, &given->wanted, error);
     given->part.target = &given->wanted;
     given->part.options = &given->dip.options;
-    return OXT_OK;
+    return status;
 }
 
 typedef struct {
     oxt_plan_options options;
-    int parts, bath, progress;
+    int parts, bath; /* places on the stack */
+    oxl_watcher watcher;
     double draws, random_seed;
 } set_arguments;
 
-static const oxl_named set_names[] = {
-    { "parts", OXL_NAMED_VALUE, offsetof(set_arguments, parts), 0 },
-    { "bath", OXL_NAMED_VALUE, offsetof(set_arguments, bath), 0 },
-    { "spacing", OXL_NAMED_TIME, offsetof(set_arguments, options.spacing_s), 0 },
-    { "tolerance", OXL_NAMED_NUMBER, offsetof(set_arguments, options.tolerance), 0 },
-    { "bath_wander_K", OXL_NAMED_SPREAD, offsetof(set_arguments, options.bath_wander_K), 0 },
-    { "time_wander_s", OXL_NAMED_TIME, offsetof(set_arguments, options.time_wander_s), 0 },
-    { "draws", OXL_NAMED_NUMBER, offsetof(set_arguments, draws), 0 },
-    { "random_seed", OXL_NAMED_NUMBER, offsetof(set_arguments, random_seed), 0 },
-    { "progress", OXL_NAMED_VALUE, offsetof(set_arguments, progress), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+static const oxl_field set_names[] = {
+    OXL_FIELD(set_arguments, parts, OXL_VALUE),
+    OXL_FIELD(set_arguments, bath, OXL_VALUE),
+    OXL_AS("spacing", set_arguments, options.spacing_s, OXL_TIME),
+    OXL_AS("tolerance", set_arguments, options.tolerance, OXL_NUMBER),
+    OXL_AS("bath_wander_K", set_arguments, options.bath_wander_K, OXL_SPREAD),
+    OXL_AS("time_wander_s", set_arguments, options.time_wander_s, OXL_TIME),
+    OXL_FIELD(set_arguments, draws, OXL_NUMBER),
+    OXL_FIELD(set_arguments, random_seed, OXL_NUMBER),
+    { "progress", OXL_OTHER, offsetof(set_arguments, watcher), .read = oxl_read_progress },
+    OXL_END,
 };
 
 static oxt_status read_set(lua_State *L, set_arguments *given, double *bath_K, oxt_error *error)
 {
     *given = (set_arguments){ .options = OXT_PLAN_OPTIONS_INIT, .draws = 4000, .random_seed = 1 };
     luaL_checktype(L, 1, LUA_TTABLE);
-    oxt_status status = oxl_read_named(L, 1, set_names, 0, given, NULL, error);
+    oxt_status status = oxl_read_named(L, 1, set_names, given, error);
     if (!given->parts || lua_type(L, given->parts) != LUA_TTABLE)
         luaL_argerror(L, 1, "parts: list expected");
     if (!given->bath)
@@ -326,11 +299,10 @@ static int plan_set(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
     set_arguments given;
-    oxl_watcher watcher;
     double bath_K = 0.0;
     lua_settop(L, 1);
     oxt_status status = read_set(L, &given, &bath_K, &error);
-    oxl_watch(L, 1, given.progress, &watcher, &given.options.progress, &given.options.user);
+    oxl_watch(&given.watcher, &given.options.progress, &given.options.user);
     size_t count = lua_rawlen(L, given.parts);
     part_arguments *parts = lua_newuserdatauv(L, (count + 1) * sizeof *parts, 0);
     const oxt_plan_part **list = lua_newuserdatauv(L, (count + 1) * sizeof(void *), 0);
@@ -344,8 +316,12 @@ static int plan_set(lua_State *L)
     oxl_set *object = oxl_new(L, &oxl_set_class);
     object->unit = oxl_unit_of(L, given.bath);
     object->values = (oxt_plan_values)OXT_PLAN_VALUES_INIT;
+    for (size_t i = 0; i < count; i++) {
+        parts[i].part.steel = parts[i].of->steel;
+        parts[i].part.film = parts[i].dip.film->film;
+    }
     status = oxt_plan_set(&object->set, list, count, bath_K, &given.options, &error);
-    if (watcher.raised)
+    if (given.watcher.raised)
         return lua_error(L);
     object->object.open = !status;
     if (status)
@@ -354,10 +330,4 @@ static int plan_set(lua_State *L)
     return 1;
 }
 
-void oxl_open_plan(lua_State *L)
-{
-    static const luaL_Reg functions[] = { { "plan_set", plan_set }, { NULL, NULL } };
-    oxl_register(L, &oxl_baths_class);
-    oxl_register(L, &oxl_set_class);
-    luaL_setfuncs(L, functions, 0);
-}
+const luaL_Reg oxl_plan_functions[] = { { "plan_set", plan_set }, { NULL, NULL } };

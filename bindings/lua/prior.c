@@ -2,45 +2,31 @@
 /* What is known of a steel before its trials: a table of numbers. */
 #include "oxl.h"
 
-void oxl_read_prior(lua_State *L, int arg, int index, oxt_prior *prior)
+static const oxl_field prior_fields[] = {
+    OXL_FIELD(oxt_prior, temperature_K, OXL_NUMBER),
+    OXL_FIELD(oxt_prior, ln_k, OXL_NUMBER),
+    OXL_FIELD(oxt_prior, ln_k_stderr, OXL_NUMBER),
+    OXL_FIELD(oxt_prior, Q_J_per_mol, OXL_NUMBER),
+    OXL_FIELD(oxt_prior, Q_stderr_J_per_mol, OXL_NUMBER),
+    OXL_END,
+};
+
+oxt_status oxl_read_prior(lua_State *L, int arg, const char *name, void *into, oxt_error *error)
 {
-    static const oxl_named names[] = {
-        { "temperature_K", OXL_NAMED_NUMBER, offsetof(oxt_prior, temperature_K), 0 },
-        { "ln_k", OXL_NAMED_NUMBER, offsetof(oxt_prior, ln_k), 0 },
-        { "ln_k_stderr", OXL_NAMED_NUMBER, offsetof(oxt_prior, ln_k_stderr), 0 },
-        { "Q_J_per_mol", OXL_NAMED_NUMBER, offsetof(oxt_prior, Q_J_per_mol), 0 },
-        { "Q_stderr_J_per_mol", OXL_NAMED_NUMBER, offsetof(oxt_prior, Q_stderr_J_per_mol), 0 },
-        { NULL, OXL_NAMED_NUMBER, 0, 0 },
-    };
-    if (lua_type(L, index) != LUA_TTABLE)
-        luaL_argerror(L, arg,
-                      lua_pushfstring(L, "prior: table expected, got %s", luaL_typename(L, index)));
-    oxl_read_numbers(L, arg, index, "prior", names, 0, prior);
+    int index = lua_gettop(L);
+    oxt_prior *prior = lua_newuserdatauv(L, sizeof *prior, 0);
+    *prior = (oxt_prior)OXT_PRIOR_INIT;
+    *(const oxt_prior **)into = prior;
+    return oxl_read_table(L, arg, index, name, prior_fields, 0, prior, NULL, error);
 }
 
 static int mild_steel_prior(lua_State *L)
 {
-    static const oxl_field fields[] = {
-        OXL_FIELD(oxt_prior, temperature_K, OXL_NUMBER),
-        OXL_FIELD(oxt_prior, ln_k, OXL_NUMBER),
-        OXL_FIELD(oxt_prior, ln_k_stderr, OXL_NUMBER),
-        OXL_FIELD(oxt_prior, Q_J_per_mol, OXL_NUMBER),
-        OXL_FIELD(oxt_prior, Q_stderr_J_per_mol, OXL_NUMBER),
-        { NULL, OXL_NUMBER, 0, NULL, NULL },
-    };
     oxt_error error = OXT_ERROR_INIT;
     oxt_prior prior = OXT_PRIOR_INIT;
     lua_settop(L, 1);
     oxt_status status = oxt_prior_mild_steel(&prior, oxl_film_argument(L, 1)->film, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    oxl_push_struct(L, fields, &prior);
-    return 1;
+    return oxl_give_struct(L, status, prior_fields, &prior, &error);
 }
 
-void oxl_open_prior(lua_State *L)
-{
-    static const luaL_Reg functions[] = { { "mild_steel_prior", mild_steel_prior },
-                                          { NULL, NULL } };
-    luaL_setfuncs(L, functions, 0);
-}
+const luaL_Reg oxl_prior_functions[] = { { "mild_steel_prior", mild_steel_prior }, { NULL, NULL } };

@@ -15,17 +15,23 @@ static int tell(double done, void *user)
     return stop;
 }
 
-void oxl_watch(lua_State *L, int arg, int index, oxl_watcher *watcher,
-               oxt_progress_function *progress, void **user)
+oxt_status oxl_read_progress(lua_State *L, int arg, const char *name, void *watcher,
+                             oxt_error *error)
 {
-    *watcher = (oxl_watcher){ L, index, false };
-    if (!index)
-        return;
-    if (lua_type(L, index) != LUA_TFUNCTION)
+    (void)error;
+    if (lua_type(L, -1) != LUA_TFUNCTION)
         luaL_argerror(L, arg,
-                      lua_pushfstring(L, "progress: function expected, got %s",
-                                      luaL_typename(L, index)));
-    luaL_checkstack(L, LUA_MINSTACK, NULL);
+                      lua_pushfstring(L, "%s: function expected, got %s", name,
+                                      luaL_typename(L, -1)));
+    *(oxl_watcher *)watcher = (oxl_watcher){ L, lua_gettop(L), false };
+    return OXT_OK;
+}
+
+void oxl_watch(oxl_watcher *watcher, oxt_progress_function *progress, void **user)
+{
+    if (!watcher->function)
+        return;
+    luaL_checkstack(watcher->L, LUA_MINSTACK, NULL);
     *progress = tell;
     *user = watcher;
 }

@@ -17,126 +17,55 @@ static const oxl_field record_fields[] = {
     OXL_FIELD(oxt_record, recent_p_value, OXL_NUMBER),
     OXL_FIELD(oxt_record, false_alarm, OXL_NUMBER),
     OXL_FIELD(oxt_record, kept, OXL_FLAG),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_FIELD(oxt_record, bin_count, OXL_NUMBERS),
+    OXL_FIELD(oxt_record, bin_expected, OXL_NUMBERS),
+    OXL_FIELD(oxt_record, bin_hits, OXL_NUMBERS),
+    OXL_END,
 };
 
-static const oxl_field dip_fields[] = {
-    OXL_FIELD(oxt_recorded_dip, bath_K, OXL_NUMBER),
-    OXL_FIELD(oxt_recorded_dip, time_s, OXL_NUMBER),
-    OXL_FIELD(oxt_recorded_dip, low_nm, OXL_NUMBER),
-    OXL_FIELD(oxt_recorded_dip, high_nm, OXL_NUMBER),
-    OXL_FIELD(oxt_recorded_dip, chance, OXL_NUMBER),
-    OXL_FIELD(oxt_recorded_dip, hit, OXL_FLAG),
-    OXL_FIELD(oxt_recorded_dip, k_ref_nm2_per_s, OXL_NUMBER),
-    { "part_shape", OXL_CHOICE, offsetof(oxt_recorded_dip, part_shape), oxl_shapes, NULL },
-    OXL_FIELD(oxt_recorded_dip, part_size_m, OXL_NUMBER),
-    OXL_FIELD(oxt_recorded_dip, lift_s, OXL_NUMBER),
-    OXL_FIELD(oxt_recorded_dip, target, OXL_TEXT),
-    OXL_FIELD(oxt_recorded_dip, seen, OXL_TEXT),
-    OXL_FIELD(oxt_recorded_dip, label, OXL_TEXT),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
-};
-
-static oxt_status write_report(const void *object, size_t which, char *buffer, size_t capacity,
-                               size_t *needed, oxt_error *error)
-{
-    const oxl_record *of = object;
-    (void)which;
-    return oxt_record_report(&of->record, buffer, capacity, needed, error);
-}
-
-static int record_report(lua_State *L)
-{
-    oxl_push_text(L, write_report, oxl_check(L, 1, &oxl_record_class), 0);
-    return 1;
-}
-
-static int push_bins(lua_State *L, const double bins[OXT_RECORD_BINS])
-{
-    oxl_push_numbers(L, bins, OXT_RECORD_BINS);
-    return 1;
-}
-
-static int make_count(lua_State *L)
-{
-    return push_bins(L, ((const oxl_record *)lua_touserdata(L, 1))->record.bin_count);
-}
-
-static int make_expected(lua_State *L)
-{
-    return push_bins(L, ((const oxl_record *)lua_touserdata(L, 1))->record.bin_expected);
-}
-
-static int make_hits(lua_State *L)
-{
-    return push_bins(L, ((const oxl_record *)lua_touserdata(L, 1))->record.bin_hits);
-}
-
-static const oxl_made made[] = { { "bin_count", make_count },
-                                 { "bin_expected", make_expected },
-                                 { "bin_hits", make_hits },
-                                 { NULL, NULL } };
-
-static const luaL_Reg methods[] = { { "report", record_report }, { NULL, NULL } };
+OXL_WRITER(write_report, oxl_record, oxt_record_report, &of->record)
 
 const oxl_class oxl_record_class = {
     .name = "oxtint.record",
     .noun = "record",
     .size = sizeof(oxl_record),
-    .methods = methods,
     .fields = record_fields,
     .structure = offsetof(oxl_record, record),
-    .made = made,
-    .text = record_report,
+    .report = write_report,
+    .asked = OXL_ASK_NOTHING,
 };
 
 /* steel:track_record(options) */
 int oxl_steel_track_record(lua_State *L)
 {
-    static const oxl_named names[] = { { "false_alarm", OXL_NAMED_NUMBER, 0, 0 },
-                                       { NULL, OXL_NAMED_NUMBER, 0, 0 } };
+    static const oxl_field names[] = { { "false_alarm", OXL_NUMBER, .size = sizeof(double) },
+                                       OXL_END };
     const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     double false_alarm = 0.01;
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 2);
-    oxl_read_named(L, 2, names, 0, &false_alarm, NULL, &error);
+    oxl_read_named(L, 2, names, &false_alarm, &error);
     oxl_record *object = oxl_new(L, &oxl_record_class);
     object->record = (oxt_record)OXT_RECORD_INIT;
     oxt_status status = oxt_record_get(steel->steel, false_alarm, &object->record, &error);
-    object->object.open = !status;
-    return status ? oxl_fail(L, status, &error) : 1;
-}
-
-/* The list of dips, as a field of the steel. */
-int oxl_make_recorded(lua_State *L)
-{
-    const oxl_steel *steel = lua_touserdata(L, 1);
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_recorded_dip dip = OXT_RECORDED_DIP_INIT;
-    lua_createtable(L, (int)steel->values.record_count, 0);
-    for (size_t i = 0; i < steel->values.record_count; i++) {
-        oxl_expect(L, oxt_steel_recorded_dip(steel->steel, i, &dip, &error), &error);
-        oxl_push_struct(L, dip_fields, &dip);
-        lua_rawseti(L, -2, (lua_Integer)i + 1);
-    }
-    return 1;
+    return oxl_give_object(L, status, &object->object, &error);
 }
 
 /* ---- recording ---- */
 
 typedef struct {
     oxt_record_options options;
-    oxl_film *film;
+    const oxl_film *film;
 } record_arguments;
 
 /* steel:record(dip, seen, options) */
 int oxl_steel_record(lua_State *L)
 {
-    static const oxl_named names[] = {
-        { "time", OXL_NAMED_TIME, offsetof(record_arguments, options.time_s), 0 },
-        { "label", OXL_NAMED_STRING, offsetof(record_arguments, options.label), 0 },
-        { "film", OXL_NAMED_FILM, offsetof(record_arguments, film), 0 },
-        { NULL, OXL_NAMED_NUMBER, 0, 0 },
+    static const oxl_field names[] = {
+        OXL_AS("time", record_arguments, options.time_s, OXL_TIME),
+        OXL_AS("label", record_arguments, options.label, OXL_STRING),
+        { "film", OXL_OBJECT, offsetof(record_arguments, film), .class = &oxl_film_class },
+        OXL_END,
     };
     const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     const oxl_dip *dip = oxl_check(L, 2, &oxl_dip_class);
@@ -144,7 +73,7 @@ int oxl_steel_record(lua_State *L)
     record_arguments given = { OXT_RECORD_OPTIONS_INIT, NULL };
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 4);
-    oxt_status status = oxl_read_named(L, 4, names, 0, &given, NULL, &error);
+    oxt_status status = oxl_read_named(L, 4, names, &given, &error);
     if (status)
         return oxl_fail(L, status, &error);
     bool is_named = lua_istable(L, 4) && lua_getfield(L, 4, "time") != LUA_TNIL;
@@ -166,11 +95,5 @@ int oxl_trials_add_record(lua_State *L)
     const oxl_steel *steel = oxl_check(L, 2, &oxl_steel_class);
     oxt_error error = OXT_ERROR_INIT;
     oxt_status status = oxt_record_trials(steel->steel, log->trials, &error);
-    lua_pushboolean(L, 1);
-    return status ? oxl_fail(L, status, &error) : 1;
-}
-
-void oxl_open_record(lua_State *L)
-{
-    oxl_register(L, &oxl_record_class);
+    return oxl_give_true(L, status, &error);
 }

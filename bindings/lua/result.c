@@ -94,6 +94,35 @@ int oxl_give_number(lua_State *L, oxt_status status, double value, const oxt_err
     return 1;
 }
 
+int oxl_give_two(lua_State *L, oxt_status status, double first, double second,
+                 const oxt_error *error)
+{
+    lua_pushnumber(L, first);
+    lua_pushnumber(L, second);
+    return status ? oxl_fail(L, status, error) : 2;
+}
+
+int oxl_give_struct(lua_State *L, oxt_status status, const oxl_field *fields, const void *structure,
+                    const oxt_error *error)
+{
+    if (status)
+        return oxl_fail(L, status, error);
+    oxl_push_struct(L, fields, structure);
+    return 1;
+}
+
+int oxl_give_true(lua_State *L, oxt_status status, const oxt_error *error)
+{
+    lua_pushboolean(L, true);
+    return status ? oxl_fail(L, status, error) : 1;
+}
+
+int oxl_give_object(lua_State *L, oxt_status status, oxl_object *object, const oxt_error *error)
+{
+    object->open = !status;
+    return status ? oxl_fail(L, status, error) : 1;
+}
+
 int oxl_give_three(lua_State *L, oxt_status status, const double three[3], const oxt_error *error)
 {
     if (status)
@@ -189,22 +218,22 @@ void oxl_expect(lua_State *L, oxt_status status, const oxt_error *error)
         luaL_error(L, "%s", error->text);
 }
 
-void oxl_push_text(lua_State *L, oxl_writer writer, const void *object, size_t which)
+int oxl_give_text(lua_State *L, oxl_writer writer, const void *object, size_t which)
 {
     oxt_error error = OXT_ERROR_INIT;
     size_t length;
-    oxl_expect(L, writer(object, which, NULL, 0, &length, &error), &error);
     luaL_Buffer buffer;
+    oxt_status status = writer(object, which, NULL, 0, &length, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
     char *text = luaL_buffinitsize(L, &buffer, length + 1);
-    oxl_expect(L, writer(object, which, text, length + 1, NULL, &error), &error);
+    status = writer(object, which, text, length + 1, NULL, &error);
     luaL_pushresultsize(&buffer, length);
+    return status ? oxl_fail(L, status, &error) : 1;
 }
 
-void oxl_push_texts(lua_State *L, oxl_writer writer, const void *object, size_t count)
+void oxl_push_text(lua_State *L, oxl_writer writer, const void *object, size_t which)
 {
-    lua_createtable(L, (int)count, 0);
-    for (size_t i = 0; i < count; i++) {
-        oxl_push_text(L, writer, object, i);
-        lua_rawseti(L, -2, (lua_Integer)i + 1);
-    }
+    if (oxl_give_text(L, writer, object, which) > 1)
+        luaL_error(L, "%s", lua_tostring(L, -3));
 }

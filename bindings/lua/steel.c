@@ -9,46 +9,64 @@ OXL_RELEASE(release, oxl_steel, steel, oxt_steel_free)
 /* In the order of oxt_basis. */
 static const char *const bases[] = { "coupons", "steel", NULL };
 
+#define VALUE(member, kind) OXL_FIELD(oxt_steel_values, member, kind)
+#define GROWTH(name, member) OXL_AS(name, oxt_steel_values, growth.member, OXL_NUMBER)
+
+/* What a steel is made from, and shows, by the same names. */
+static const oxl_field told_fields[] = {
+    VALUE(steel, OXL_TEXT),
+    VALUE(finish, OXL_TEXT),
+    GROWTH("k_ref_nm2_per_s", k_ref_nm2_per_s),
+    GROWTH("T_ref_K", T_ref_K),
+    GROWTH("Q_J_per_mol", Q_J_per_mol),
+    VALUE(ln_shape_stderr, OXL_NUMBER),
+    VALUE(initial_stderr_nm2, OXL_NUMBER),
+    VALUE(variance_ln_k, OXL_NUMBER),
+    VALUE(covariance_J_per_mol, OXL_NUMBER),
+    VALUE(variance_Q_J2_per_mol2, OXL_NUMBER),
+    VALUE(scatter, OXL_NUMBER),
+    VALUE(day_sd, OXL_NUMBER),
+    VALUE(dof, OXL_NUMBER),
+    VALUE(scatter_dof, OXL_NUMBER),
+    VALUE(time_exponent, OXL_NUMBER),
+    VALUE(time_exponent_stderr, OXL_NUMBER),
+    VALUE(middle_nm, OXL_NUMBER),
+    VALUE(bath_low_K, OXL_NUMBER),
+    VALUE(bath_high_K, OXL_NUMBER),
+    VALUE(thickness_low_nm, OXL_NUMBER),
+    VALUE(thickness_high_nm, OXL_NUMBER),
+    VALUE(trial_count, OXL_COUNT),
+    VALUE(description, OXL_TEXT),
+    VALUE(origin, OXL_TEXT),
+    { "basis", OXL_CHOICE, offsetof(oxt_steel_values, basis), .choices = bases },
+    { "coupon_shape", OXL_CHOICE, offsetof(oxt_steel_values, coupon_shape), .choices = oxl_shapes },
+    VALUE(coupon_size_m, OXL_NUMBER),
+    VALUE(coupon_start_K, OXL_NUMBER),
+    VALUE(coupon_transfer_W_per_m2K, OXL_NUMBER),
+    VALUE(coupon_lift_s, OXL_NUMBER),
+    VALUE(coupon_size_low_m, OXL_NUMBER),
+    VALUE(coupon_size_high_m, OXL_NUMBER),
+    VALUE(coupon_lift_low_s, OXL_NUMBER),
+    VALUE(coupon_lift_high_s, OXL_NUMBER),
+    OXL_END,
+};
+
 static const oxl_field steel_fields[] = {
-    OXL_FIELD(oxt_steel_values, steel, OXL_TEXT),
-    OXL_FIELD(oxt_steel_values, finish, OXL_TEXT),
-    { "growth", OXL_STRUCT, offsetof(oxt_steel_values, growth), NULL, oxl_growth_fields },
-    { "k_ref_nm2_per_s", OXL_NUMBER, offsetof(oxt_steel_values, growth.k_ref_nm2_per_s), NULL,
-      NULL },
-    { "T_ref_K", OXL_NUMBER, offsetof(oxt_steel_values, growth.T_ref_K), NULL, NULL },
-    { "Q_J_per_mol", OXL_NUMBER, offsetof(oxt_steel_values, growth.Q_J_per_mol), NULL, NULL },
-    OXL_FIELD(oxt_steel_values, variance_ln_k, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, covariance_J_per_mol, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, variance_Q_J2_per_mol2, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, scatter, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, day_sd, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, ln_shape_stderr, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, initial_stderr_nm2, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, dof, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, scatter_dof, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, time_exponent, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, time_exponent_stderr, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, middle_nm, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, bath_low_K, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, bath_high_K, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, thickness_low_nm, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, thickness_high_nm, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, trial_count, OXL_COUNT),
-    OXL_FIELD(oxt_steel_values, description, OXL_TEXT),
-    OXL_FIELD(oxt_steel_values, origin, OXL_TEXT),
-    { "basis", OXL_CHOICE, offsetof(oxt_steel_values, basis), bases, NULL },
-    { "coupon_shape", OXL_CHOICE, offsetof(oxt_steel_values, coupon_shape), oxl_shapes, NULL },
-    OXL_FIELD(oxt_steel_values, coupon_size_m, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, coupon_start_K, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, coupon_transfer_W_per_m2K, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, coupon_lift_s, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, coupon_size_low_m, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, coupon_size_high_m, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, coupon_lift_low_s, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, coupon_lift_high_s, OXL_NUMBER),
-    OXL_FIELD(oxt_steel_values, change_count, OXL_COUNT),
-    OXL_FIELD(oxt_steel_values, record_count, OXL_COUNT),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_ALL(told_fields),
+    { "growth", OXL_STRUCT, offsetof(oxt_steel_values, growth), .inner = oxl_growth_fields },
+    VALUE(change_count, OXL_COUNT),
+    VALUE(record_count, OXL_COUNT),
+    VALUE(cautions, OXL_CAUTIONS),
+    OXL_END,
+};
+
+static const oxl_field steel_names[] = {
+    OXL_ALL(told_fields),
+    { "law", OXL_CHOICE, offsetof(oxt_steel_values, growth.law), .choices = oxl_laws_of_growth },
+    GROWTH("law_shape", shape),
+    GROWTH("law_middle_nm", middle_nm),
+    GROWTH("initial_nm", initial_nm),
+    OXL_END,
 };
 
 static int steel_tostring(lua_State *L)
@@ -78,8 +96,9 @@ int oxl_fit_steel(lua_State *L)
     return 1;
 }
 
-void oxl_push_pool_steel(lua_State *L, const oxl_pool *pool, size_t index)
+void oxl_push_pool_steel(lua_State *L, const void *object, size_t index)
 {
+    const oxl_pool *pool = object;
     oxt_error error = OXT_ERROR_INIT;
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
     oxl_expect(L, oxt_pool_steel(pool->pool, index, &steel->steel, &error), &error);
@@ -95,19 +114,10 @@ static int steel_save(lua_State *L)
     const char *path = oxl_check_text(L, 2);
     oxt_replace replace = oxl_check_replace(L, 3);
     oxt_status status = oxt_steel_save(steel->steel, path, replace, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    lua_pushboolean(L, true);
-    return 1;
+    return oxl_give_true(L, status, &error);
 }
 
-static oxt_status write_card(const void *object, size_t which, char *buffer, size_t capacity,
-                             size_t *needed, oxt_error *error)
-{
-    const oxl_steel *steel = object;
-    (void)which;
-    return oxt_steel_save_text(steel->steel, buffer, capacity, needed, error);
-}
+OXL_WRITER(write_card, oxl_steel, oxt_steel_save_text, of->steel)
 
 static int steel_to_card(lua_State *L)
 {
@@ -132,41 +142,37 @@ static const oxl_field entry_fields[] = {
     OXL_FIELD(oxt_steel_change, k_ref_after_nm2_per_s, OXL_NUMBER),
     OXL_FIELD(oxt_steel_change, trial_count, OXL_COUNT),
     OXL_FIELD(oxt_steel_change, origin, OXL_TEXT),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
-static int make_history(lua_State *L)
-{
-    const oxl_steel *steel = lua_touserdata(L, 1);
-    oxt_error error = OXT_ERROR_INIT;
-    oxt_steel_change entry = OXT_STEEL_CHANGE_INIT;
-    lua_newtable(L);
-    for (size_t i = 0; i < steel->values.change_count; i++) {
-        oxl_expect(L, oxt_steel_history(steel->steel, i, &entry, &error), &error);
-        oxl_push_struct(L, entry_fields, &entry);
-        lua_rawseti(L, -2, (lua_Integer)i + 1);
-    }
-    return 1;
-}
+OXL_ITEM(push_change, oxl_steel, steel, oxt_steel_history, entry_fields, oxt_steel_change,
+         OXT_STEEL_CHANGE_INIT)
 
-static oxt_status write_coupon(const void *object, size_t index, char *buffer, size_t capacity,
-                               size_t *needed, oxt_error *error)
-{
-    const oxl_steel *steel = object;
-    (void)index;
-    return oxt_steel_coupon_text(steel->steel, buffer, capacity, needed, error);
-}
+static const oxl_field recorded_fields[] = {
+    OXL_FIELD(oxt_recorded_dip, bath_K, OXL_NUMBER),
+    OXL_FIELD(oxt_recorded_dip, time_s, OXL_NUMBER),
+    OXL_FIELD(oxt_recorded_dip, low_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_recorded_dip, high_nm, OXL_NUMBER),
+    OXL_FIELD(oxt_recorded_dip, chance, OXL_NUMBER),
+    OXL_FIELD(oxt_recorded_dip, hit, OXL_FLAG),
+    OXL_FIELD(oxt_recorded_dip, k_ref_nm2_per_s, OXL_NUMBER),
+    { "part_shape", OXL_CHOICE, offsetof(oxt_recorded_dip, part_shape), .choices = oxl_shapes },
+    OXL_FIELD(oxt_recorded_dip, part_size_m, OXL_NUMBER),
+    OXL_FIELD(oxt_recorded_dip, lift_s, OXL_NUMBER),
+    OXL_FIELD(oxt_recorded_dip, target, OXL_TEXT),
+    OXL_FIELD(oxt_recorded_dip, seen, OXL_TEXT),
+    OXL_FIELD(oxt_recorded_dip, label, OXL_TEXT),
+    OXL_END,
+};
+
+OXL_ITEM(push_recorded, oxl_steel, steel, oxt_steel_recorded_dip, recorded_fields, oxt_recorded_dip,
+         OXT_RECORDED_DIP_INIT)
+
+OXL_WRITER(write_coupon, oxl_steel, oxt_steel_coupon_text, of->steel)
 
 static int make_coupon_text(lua_State *L)
 {
     oxl_push_text(L, write_coupon, lua_touserdata(L, 1), 0);
-    return 1;
-}
-
-static int make_cautions(lua_State *L)
-{
-    const oxl_steel *steel = lua_touserdata(L, 1);
-    oxl_push_cautions(L, steel->values.cautions);
     return 1;
 }
 
@@ -207,37 +213,37 @@ static int steel_with_words(lua_State *L)
     return status ? oxl_fail(L, status, &error) : 1;
 }
 
-static const oxl_made made[] = { { "words", make_words },
-                                 { "film", make_film },
-                                 { "history", make_history },
-                                 { "coupon_text", make_coupon_text },
-                                 { "cautions", make_cautions },
-                                 { "recorded", oxl_make_recorded },
-                                 { NULL, NULL } };
+static const oxl_made made[] = {
+    { "words", .make = make_words },
+    { "film", .make = make_film },
+    { "history", .item = push_change, .count = offsetof(oxl_steel, values.change_count) },
+    { "coupon_text", .make = make_coupon_text },
+    { "recorded", .item = push_recorded, .count = offsetof(oxl_steel, values.record_count) },
+    { .name = NULL },
+};
 
 typedef struct {
     oxt_anchor_options options;
-    oxl_film *film;
+    const oxl_film *film;
 } anchor_arguments;
 
 static int steel_anchor(lua_State *L)
 {
-    static const oxl_named names[] = {
-        { "shift_stderr", OXL_NAMED_NUMBER, offsetof(anchor_arguments, options.shift_stderr), 0 },
-        { "thickness_uncertainty", OXL_NAMED_NUMBER,
-          offsetof(anchor_arguments, options.thickness_uncertainty), 0 },
-        { "colour_tolerance", OXL_NAMED_NUMBER,
-          offsetof(anchor_arguments, options.colour_tolerance), 0 },
-        { "label", OXL_NAMED_STRING, offsetof(anchor_arguments, options.label), 0 },
-        { "film", OXL_NAMED_FILM, offsetof(anchor_arguments, film), 0 },
-        { NULL, OXL_NAMED_NUMBER, 0, 0 },
+    static const oxl_field names[] = {
+        OXL_AS("shift_stderr", anchor_arguments, options.shift_stderr, OXL_NUMBER),
+        OXL_AS("thickness_uncertainty", anchor_arguments, options.thickness_uncertainty,
+               OXL_NUMBER),
+        OXL_AS("colour_tolerance", anchor_arguments, options.colour_tolerance, OXL_NUMBER),
+        OXL_AS("label", anchor_arguments, options.label, OXL_STRING),
+        { "film", OXL_OBJECT, offsetof(anchor_arguments, film), .class = &oxl_film_class },
+        OXL_END,
     };
     const oxl_steel *steel = oxl_check(L, 1, &oxl_steel_class);
     const oxl_trials *log = oxl_check(L, 2, &oxl_trials_class);
     anchor_arguments given = { OXT_ANCHOR_OPTIONS_INIT, NULL };
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 3);
-    oxl_read_named(L, 3, names, 0, &given, NULL, &error);
+    oxl_read_named(L, 3, names, &given, &error);
     const oxl_film *film = oxl_steel_film(L, given.film, 1);
     oxl_steel *renewed = oxl_new(L, &oxl_steel_class);
     oxt_status status = oxt_anchor_steel(&renewed->steel, steel->steel, log->trials, film->film,
@@ -375,84 +381,15 @@ static int steel_from_card(lua_State *L)
     return load_from(L, NULL, text, length);
 }
 
-/* The values, and the places on the stack of names of choices. */
-typedef struct {
-    oxt_steel_values values;
-    int basis, coupon_shape, law;
-} steel_arguments;
-
-#define TEXT(field)                                                      \
-    {                                                                    \
-#field, OXL_NAMED_TEXT, offsetof(steel_arguments, values.field), \
-            sizeof((oxt_steel_values *)0)->field                         \
-    }
-#define NUMBER(field)                                                        \
-    {                                                                        \
-#field, OXL_NAMED_NUMBER, offsetof(steel_arguments, values.field), 0 \
-    }
-#define GROWTH(field)                                                               \
-    {                                                                               \
-#field, OXL_NAMED_NUMBER, offsetof(steel_arguments, values.growth.field), 0 \
-    }
-
-static const oxl_named steel_names[] = {
-    TEXT(steel),
-    TEXT(finish),
-    GROWTH(k_ref_nm2_per_s),
-    GROWTH(T_ref_K),
-    GROWTH(Q_J_per_mol),
-    { "law", OXL_NAMED_VALUE, offsetof(steel_arguments, law), 0 },
-    { "law_shape", OXL_NAMED_NUMBER, offsetof(steel_arguments, values.growth.shape), 0 },
-    { "law_middle_nm", OXL_NAMED_NUMBER, offsetof(steel_arguments, values.growth.middle_nm), 0 },
-    NUMBER(ln_shape_stderr),
-    { "initial_nm", OXL_NAMED_NUMBER, offsetof(steel_arguments, values.growth.initial_nm), 0 },
-    NUMBER(initial_stderr_nm2),
-    NUMBER(variance_ln_k),
-    NUMBER(covariance_J_per_mol),
-    NUMBER(variance_Q_J2_per_mol2),
-    NUMBER(scatter),
-    NUMBER(day_sd),
-    NUMBER(dof),
-    NUMBER(scatter_dof),
-    NUMBER(time_exponent),
-    NUMBER(time_exponent_stderr),
-    NUMBER(middle_nm),
-    NUMBER(bath_low_K),
-    NUMBER(bath_high_K),
-    NUMBER(thickness_low_nm),
-    NUMBER(thickness_high_nm),
-    { "trial_count", OXL_NAMED_COUNT, offsetof(steel_arguments, values.trial_count), 0 },
-    TEXT(description),
-    TEXT(origin),
-    { "basis", OXL_NAMED_VALUE, offsetof(steel_arguments, basis), 0 },
-    { "coupon_shape", OXL_NAMED_VALUE, offsetof(steel_arguments, coupon_shape), 0 },
-    NUMBER(coupon_size_m),
-    NUMBER(coupon_start_K),
-    NUMBER(coupon_transfer_W_per_m2K),
-    NUMBER(coupon_lift_s),
-    NUMBER(coupon_size_low_m),
-    NUMBER(coupon_size_high_m),
-    NUMBER(coupon_lift_low_s),
-    NUMBER(coupon_lift_high_s),
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
-};
-
 static int steel_from_values(lua_State *L)
 {
-    steel_arguments given = { OXT_STEEL_VALUES_INIT, 0, 0, 0 };
+    oxt_steel_values given = OXT_STEEL_VALUES_INIT;
     oxt_error error = OXT_ERROR_INIT;
     lua_settop(L, 1);
     luaL_checktype(L, 1, LUA_TTABLE);
-    oxl_read_named(L, 1, steel_names, 0, &given, NULL, &error);
-    if (given.basis)
-        given.values.basis = (oxt_basis)oxl_choose(L, 1, given.basis, "basis", bases);
-    if (given.law)
-        given.values.growth.law = (oxt_law)oxl_choose(L, 1, given.law, "law", oxl_laws_of_growth);
-    if (given.coupon_shape)
-        given.values.coupon_shape = (oxt_shape)oxl_choose(L, 1, given.coupon_shape, "coupon_shape",
-                                                          oxl_shapes);
+    oxl_read_named(L, 1, steel_names, &given, &error);
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
-    oxt_status status = oxt_steel_new(&steel->steel, &given.values, &error);
+    oxt_status status = oxt_steel_new(&steel->steel, &given, &error);
     if (!status)
         status = oxl_fill_steel(steel, &error);
     return status ? oxl_fail(L, status, &error) : 1;
@@ -472,15 +409,10 @@ static int starting_steel(lua_State *L)
     return status ? oxl_fail(L, status, &error) : 1;
 }
 
-void oxl_open_steel(lua_State *L)
-{
-    static const luaL_Reg functions[] = {
-        { "load_steel", load_steel },
-        { "starting_steel", starting_steel },
-        { "steel_from_card", steel_from_card },
-        { "steel_from_values", steel_from_values },
-        { NULL, NULL },
-    };
-    oxl_register(L, &oxl_steel_class);
-    luaL_setfuncs(L, functions, 0);
-}
+const luaL_Reg oxl_steel_functions[] = {
+    { "load_steel", load_steel },
+    { "starting_steel", starting_steel },
+    { "steel_from_card", steel_from_card },
+    { "steel_from_values", steel_from_values },
+    { NULL, NULL },
+};

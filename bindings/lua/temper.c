@@ -14,16 +14,11 @@ static const oxl_field temper_fields[] = {
     OXL_FIELD(oxt_temper, softens, OXL_MAYBE),
     OXL_FIELD(oxt_temper, below_floor, OXL_FLAG),
     OXL_FIELD(oxt_temper, cautions, OXL_CAUTIONS),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
-static oxt_status write_report(const void *object, size_t which, char *buffer, size_t capacity,
-                               size_t *needed, oxt_error *error)
-{
-    const oxl_temper *of = object;
-    return oxt_temper_report(&of->temper, oxl_report_unit(which), oxl_report_detail(which), buffer,
-                             capacity, needed, error);
-}
+OXL_WRITER(write_report, oxl_temper, oxt_temper_report, &of->temper, oxl_report_unit(which),
+           oxl_report_detail(which))
 
 const oxl_class oxl_temper_class = {
     .name = "oxtint.temper",
@@ -32,6 +27,7 @@ const oxl_class oxl_temper_class = {
     .fields = temper_fields,
     .structure = offsetof(oxl_temper, temper),
     .report = write_report,
+    .asked = OXL_ASK_BOTH,
     .unit = offsetof(oxl_temper, unit),
 };
 
@@ -39,54 +35,44 @@ const oxl_class oxl_temper_class = {
 
 typedef struct {
     oxt_temper_options options;
-    int last;                  /* place on the stack */
-    oxt_temperature_unit unit; /* that the last temper was written in */
+    oxl_last_temper last;
 } temper_arguments;
 
-static const oxl_named temper_names[] = {
-    { "steel", OXL_NAMED_STRING, offsetof(temper_arguments, options.steel), 0 },
-    { "last", OXL_NAMED_VALUE, offsetof(temper_arguments, last), 0 },
-    { "constant", OXL_NAMED_NUMBER, offsetof(temper_arguments, options.constant), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+static const oxl_field temper_names[] = {
+    OXL_AS("steel", temper_arguments, options.steel, OXL_STRING),
+    { "last", OXL_OTHER, offsetof(temper_arguments, last), .read = oxl_read_last_temper },
+    OXL_AS("constant", temper_arguments, options.constant, OXL_NUMBER),
+    OXL_END,
 };
 
-static const char misuse[] = "%s: list of a temperature and a time expected";
-
-/* One of the two quantities of the last temper. */
-static oxt_status read_last(lua_State *L, int arg, int index, const char *where, int place,
-                            double *value, oxt_error *error)
+oxt_status oxl_read_last_temper(lua_State *L, int arg, const char *name, void *into,
+                                oxt_error *error)
 {
-    oxt_status status;
-    lua_rawgeti(L, index, place);
-    if (!oxl_read_quantity(L, -1, place == 1 ? oxt_parse_temperature : oxt_parse_duration, value,
-                           &status, error))
-        luaL_argerror(L, arg, lua_pushfstring(L, misuse, where));
-    lua_pop(L, 1);
-    return status;
-}
-
-oxt_status oxl_read_last_temper(lua_State *L, int arg, int index, const char *where, double *last_K,
-                                double *last_s, oxt_error *error)
-{
-    if (!lua_istable(L, index) || lua_rawlen(L, index) != 2)
-        luaL_argerror(L, arg, lua_pushfstring(L, misuse, where));
-    oxt_status status = read_last(L, arg, index, where, 1, last_K, error);
-    if (!status)
-        status = read_last(L, arg, index, where, 2, last_s, error);
-    if (!status && !(*last_K > 0.0 && *last_s > 0.0))
-        luaL_argerror(L, arg, lua_pushfstring(L, "%s: both numbers must be above 0", where));
-    return status;
+    oxl_last_temper *last = into;
+    int index = lua_gettop(L);
+    oxt_status of_K = OXT_OK, of_s = OXT_OK;
+    bool is_list = lua_istable(L, index) && lua_rawlen(L, index) == 2;
+    if (is_list) {
+        lua_rawgeti(L, index, 1);
+        lua_rawgeti(L, index, 2);
+        last->unit = oxl_unit_of(L, index + 1);
+    }
+    if (!is_list ||
+        !oxl_read_quantity(L, index + 1, oxt_parse_temperature, &last->last_K, &of_K, error) ||
+        !oxl_read_quantity(L, index + 2, oxt_parse_duration, &last->last_s, &of_s,
+                           of_K ? NULL : error))
+        luaL_argerror(L, arg,
+                      lua_pushfstring(L, "%s: list of a temperature and a time expected", name));
+    if (!of_K && !of_s && !(last->last_K > 0.0 && last->last_s > 0.0))
+        luaL_argerror(L, arg, lua_pushfstring(L, "%s: both numbers must be above 0", name));
+    return of_K ? of_K : of_s;
 }
 
 static oxt_status read_options(lua_State *L, int arg, temper_arguments *given, oxt_error *error)
 {
-    oxt_status status = oxl_read_named(L, arg, temper_names, 0, given, NULL, error);
-    if (status || !given->last)
-        return status;
-    status = oxl_read_last_temper(L, arg, given->last, "last", &given->options.last_K,
-                                  &given->options.last_s, error);
-    if (!status && lua_rawgeti(L, given->last, 1))
-        given->unit = oxl_unit_of(L, -1);
+    oxt_status status = oxl_read_named(L, arg, temper_names, given, error);
+    given->options.last_K = given->last.last_K;
+    given->options.last_s = given->last.last_s;
     return status;
 }
 
@@ -96,23 +82,22 @@ int oxl_history_temper(lua_State *L)
 {
     const oxl_history *history = oxl_check(L, 1, &oxl_history_class);
     oxt_error error = OXT_ERROR_INIT;
-    temper_arguments given = { OXT_TEMPER_OPTIONS_INIT, 0, OXT_UNIT_CELSIUS };
+    temper_arguments given = { OXT_TEMPER_OPTIONS_INIT, { .unit = OXT_UNIT_CELSIUS } };
     lua_settop(L, 2);
     oxt_status status = read_options(L, 2, &given, &error);
     if (status)
         return oxl_fail(L, status, &error);
     oxl_temper *object = oxl_new(L, &oxl_temper_class);
     object->temper = (oxt_temper)OXT_TEMPER_INIT;
-    object->unit = given.unit;
+    object->unit = given.last.unit;
     status = oxt_temper_history(history->history, &given.options, &object->temper, &error);
-    object->object.open = !status;
-    return status ? oxl_fail(L, status, &error) : 1;
+    return oxl_give_object(L, status, &object->object, &error);
 }
 
 static int temper_dip(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
-    temper_arguments given = { OXT_TEMPER_OPTIONS_INIT, 0, OXT_UNIT_CELSIUS };
+    temper_arguments given = { OXT_TEMPER_OPTIONS_INIT, { .unit = OXT_UNIT_CELSIUS } };
     double bath_K = 0.0, time_s = 0.0;
     lua_settop(L, 3);
     oxt_status status = oxl_check_temperature(L, 1, &bath_K, &error);
@@ -126,8 +111,7 @@ static int temper_dip(lua_State *L)
     object->temper = (oxt_temper)OXT_TEMPER_INIT;
     object->unit = oxl_unit_of(L, 1);
     status = oxt_temper_dip(bath_K, time_s, &given.options, &object->temper, &error);
-    object->object.open = !status;
-    return status ? oxl_fail(L, status, &error) : 1;
+    return oxl_give_object(L, status, &object->object, &error);
 }
 
 static double constant_argument(lua_State *L)
@@ -179,16 +163,11 @@ static int temper_hardness(lua_State *L)
     return oxl_give_number(L, status, hardness_HRC, &error);
 }
 
-void oxl_open_temper(lua_State *L)
-{
-    static const luaL_Reg functions[] = {
-        { "temper_dip", temper_dip },
-        { "temper_parameter", temper_parameter },
-        { "temper_temperature", temper_temperature },
-        { "temper_time", temper_time },
-        { "temper_hardness", temper_hardness },
-        { NULL, NULL },
-    };
-    oxl_register(L, &oxl_temper_class);
-    luaL_setfuncs(L, functions, 0);
-}
+const luaL_Reg oxl_temper_functions[] = {
+    { "temper_dip", temper_dip },
+    { "temper_parameter", temper_parameter },
+    { "temper_temperature", temper_temperature },
+    { "temper_time", temper_time },
+    { "temper_hardness", temper_hardness },
+    { NULL, NULL },
+};

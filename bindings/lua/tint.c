@@ -12,7 +12,7 @@ static const oxl_field target_fields[] = {
     OXL_FIELD(oxt_target, aim_nm, OXL_NUMBER),    OXL_FIELD(oxt_target, low_nm, OXL_NUMBER),
     OXL_FIELD(oxt_target, high_nm, OXL_NUMBER),   OXL_FIELD(oxt_target, other_nm, OXL_NUMBER),
     OXL_FIELD(oxt_target, order, OXL_INT),        OXL_FIELD(oxt_target, text, OXL_TEXT),
-    OXL_FIELD(oxt_target, description, OXL_TEXT), { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_FIELD(oxt_target, description, OXL_TEXT), OXL_END,
 };
 
 static int target_tostring(lua_State *L)
@@ -22,13 +22,11 @@ static int target_tostring(lua_State *L)
     return 1;
 }
 
-OXL_SAME(is_same, oxl_target, target_fields, target)
-
 const oxl_class oxl_target_class = {
     .name = "oxtint.target",
     .noun = "target",
     .size = sizeof(oxl_target),
-    .is_same = is_same,
+    .by_value = true,
     .fields = target_fields,
     .structure = offsetof(oxl_target, target),
     .text = target_tostring,
@@ -77,13 +75,13 @@ typedef struct {
 static oxt_status from_lab(lua_State *L, int arg, const oxl_film *film, oxt_target *target,
                            oxt_error *error)
 {
-    static const oxl_named names[] = {
-        { "tolerance", OXL_NAMED_NUMBER, offsetof(lab_target, tolerance), 0 },
-        { "order", OXL_NAMED_WHOLE, offsetof(lab_target, order), 0 },
-        { NULL, OXL_NAMED_NUMBER, 0, 0 },
+    static const oxl_field names[] = {
+        OXL_FIELD(lab_target, tolerance, OXL_NUMBER),
+        OXL_FIELD(lab_target, order, OXL_INT),
+        OXL_END,
     };
     lab_target wanted = { { 0.0, 0.0, 0.0 }, 10.0, 0 }; /* the tolerance of a colour as typed */
-    oxl_read_named(L, arg, names, 3, &wanted, NULL, error);
+    oxl_read_table(L, arg, arg, NULL, names, 3, &wanted, NULL, error);
     if (!oxl_read_three(L, arg, wanted.lab))
         luaL_argerror(L, arg, "list of L*, a*, b* expected");
     return oxt_tint_target_of_lab(film->film, wanted.lab, wanted.tolerance, wanted.order, target,
@@ -138,7 +136,7 @@ static const oxl_field tint_fields[] = {
     OXL_FIELD(oxt_tint, low_nm, OXL_NUMBER),
     OXL_FIELD(oxt_tint, high_nm, OXL_NUMBER),
     OXL_FIELD(oxt_tint, centre_nm, OXL_NUMBER),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 static int name_of(lua_State *L)
@@ -212,14 +210,9 @@ int oxl_film_target(lua_State *L)
     return give_target(L, 2, film);
 }
 
-void oxl_open_tint(lua_State *L)
-{
-    static const luaL_Reg functions[] = {
-        { "target", new_target },
-        { "name_of", name_of },
-        { "tints", tints },
-        { NULL, NULL },
-    };
-    oxl_register(L, &oxl_target_class);
-    luaL_setfuncs(L, functions, 0);
-}
+const luaL_Reg oxl_tint_functions[] = {
+    { "target", new_target },
+    { "name_of", name_of },
+    { "tints", tints },
+    { NULL, NULL },
+};

@@ -12,10 +12,10 @@ static const oxl_field tracking_fields[] = {
     OXL_FIELD(oxt_track_state, thickness_nm, OXL_NUMBER),
     OXL_FIELD(oxt_track_state, quench_nm, OXL_NUMBER),
     OXL_FIELD(oxt_track_state, tint_index, OXL_INT_PLACE),
-    { "state", OXL_CHOICE, offsetof(oxt_track_state, state), states, NULL },
+    { "state", OXL_CHOICE, offsetof(oxt_track_state, state), .choices = states },
     OXL_FIELD(oxt_track_state, label, OXL_TEXT),
-    OXL_FIELD(oxt_track_state, lab, OXL_THREE),
-    OXL_FIELD(oxt_track_state, srgb, OXL_THREE),
+    OXL_FIELD(oxt_track_state, lab, OXL_NUMBERS),
+    OXL_FIELD(oxt_track_state, srgb, OXL_NUMBERS),
     OXL_FIELD(oxt_track_state, to_lift_s, OXL_NUMBER),
     OXL_FIELD(oxt_track_state, to_earliest_s, OXL_NUMBER),
     OXL_FIELD(oxt_track_state, to_latest_s, OXL_NUMBER),
@@ -28,7 +28,7 @@ static const oxl_field tracking_fields[] = {
     OXL_FIELD(oxt_track_state, chance, OXL_NUMBER),
     OXL_FIELD(oxt_track_state, to_lift_low_s, OXL_NUMBER),
     OXL_FIELD(oxt_track_state, to_lift_high_s, OXL_NUMBER),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 /* ---- the object ---- */
@@ -45,10 +45,7 @@ static int tracker_feed(lua_State *L)
         status = oxl_check_temperature(L, 3, &temperature_K, &error);
     if (!status)
         status = oxt_track_feed(object->tracker, time_s, temperature_K, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    lua_pushboolean(L, true);
-    return 1;
+    return oxl_give_true(L, status, &error);
 }
 
 static int tracker_read(lua_State *L)
@@ -69,13 +66,7 @@ static int tracker_restart(lua_State *L)
     return 0;
 }
 
-static oxt_status write_snapshot(const void *object, size_t which, char *buffer, size_t capacity,
-                                 size_t *needed, oxt_error *error)
-{
-    const oxl_tracker *tracker = object;
-    (void)which;
-    return oxt_track_snapshot(tracker->tracker, buffer, capacity, needed, error);
-}
+OXL_WRITER(write_snapshot, oxl_tracker, oxt_track_snapshot, of->tracker)
 
 static int tracker_snapshot(lua_State *L)
 {
@@ -90,10 +81,7 @@ static int tracker_resume(lua_State *L)
     const char *text = oxl_check_data(L, 2, &length);
     oxt_error error = OXT_ERROR_INIT;
     oxt_status status = oxt_track_resume(object->tracker, text, length, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    lua_pushboolean(L, true);
-    return 1;
+    return oxl_give_true(L, status, &error);
 }
 
 static int tracker_tostring(lua_State *L)
@@ -125,54 +113,42 @@ const oxl_class oxl_tracker_class = {
 /* About what a tracker takes, colours of the film and all. */
 #define TRACKER_BYTES 50000
 
-/* The options, and the places on the stack of what is looked at here. */
 typedef struct {
     oxt_track_options options;
-    oxl_film *film;
-    int steel, target, part, lift, coupon, coupon_lift, salt_bath;
+    const oxl_film *film;
+    int steel, target; /* places on the stack */
 } tracker_arguments;
 
-static const oxl_named tracker_names[] = {
-    { "steel", OXL_NAMED_VALUE, offsetof(tracker_arguments, steel), 0 },
-    { "target", OXL_NAMED_VALUE, offsetof(tracker_arguments, target), 0 },
-    { "film", OXL_NAMED_FILM, offsetof(tracker_arguments, film), 0 },
-    { "part", OXL_NAMED_VALUE, offsetof(tracker_arguments, part), 0 },
-    { "bath", OXL_NAMED_BATH, offsetof(tracker_arguments, options.bath_K), 0 },
-    { "lift", OXL_NAMED_VALUE, offsetof(tracker_arguments, lift), 0 },
-    { "initial_nm", OXL_NAMED_NUMBER, offsetof(tracker_arguments, options.initial_nm), 0 },
-    { "coupon", OXL_NAMED_VALUE, offsetof(tracker_arguments, coupon), 0 },
-    { "coupon_lift", OXL_NAMED_VALUE, offsetof(tracker_arguments, coupon_lift), 0 },
-    { "salt_bath", OXL_NAMED_VALUE, offsetof(tracker_arguments, salt_bath), 0 },
-    { "longest_gap", OXL_NAMED_TIME, offsetof(tracker_arguments, options.longest_gap_s), 0 },
-    { "confidence", OXL_NAMED_NUMBER, offsetof(tracker_arguments, options.confidence), 0 },
-    { "time_wander_s", OXL_NAMED_TIME, offsetof(tracker_arguments, options.time_wander_s), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+static const oxl_field tracker_names[] = {
+    OXL_FIELD(tracker_arguments, steel, OXL_VALUE),
+    OXL_FIELD(tracker_arguments, target, OXL_VALUE),
+    { "film", OXL_OBJECT, offsetof(tracker_arguments, film), .class = &oxl_film_class },
+    { "part", OXL_OTHER, offsetof(tracker_arguments, options.part), .read = oxl_read_part },
+    OXL_AS("bath", tracker_arguments, options.bath_K, OXL_BATH),
+    { "lift", OXL_OTHER, offsetof(tracker_arguments, options.lift), .read = oxl_read_lift },
+    OXL_AS("initial_nm", tracker_arguments, options.initial_nm, OXL_NUMBER),
+    { "coupon", OXL_OTHER, offsetof(tracker_arguments, options.coupon), .read = oxl_read_part },
+    { "coupon_lift", OXL_OTHER, offsetof(tracker_arguments, options.coupon_lift),
+      .read = oxl_read_lift },
+    { "salt_bath", OXL_INSIDE, offsetof(tracker_arguments, options.salt_bath),
+      .class = &oxl_bath_class },
+    OXL_AS("longest_gap", tracker_arguments, options.longest_gap_s, OXL_TIME),
+    OXL_AS("confidence", tracker_arguments, options.confidence, OXL_NUMBER),
+    OXL_AS("time_wander_s", tracker_arguments, options.time_wander_s, OXL_TIME),
+    OXL_END,
 };
 
 static int new_tracker(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
     tracker_arguments given = { .options = OXT_TRACK_OPTIONS_INIT };
-    oxt_lift lift = OXT_LIFT_INIT, coupon_lift = OXT_LIFT_INIT;
     oxt_target target = OXT_TARGET_INIT;
     lua_settop(L, 1);
     luaL_checktype(L, 1, LUA_TTABLE);
-    oxt_status status = oxl_read_named(L, 1, tracker_names, 0, &given, NULL, &error);
+    oxt_status status = oxl_read_named(L, 1, tracker_names, &given, &error);
     if (!given.steel)
         luaL_argerror(L, 1, "steel: oxtint.steel expected, got nothing");
     const oxl_steel *steel = oxl_check_named(L, 1, given.steel, "steel", &oxl_steel_class);
-    oxt_track_options *options = &given.options;
-    if (!status)
-        status = oxl_read_part(L, 1, given.part, "part", &options->part, &error);
-    if (!status)
-        status = oxl_read_part(L, 1, given.coupon, "coupon", &options->coupon, &error);
-    if (!status)
-        status = oxl_read_lift(L, 1, given.lift, "lift", &lift, &options->lift, &error);
-    if (!status)
-        status = oxl_read_lift(L, 1, given.coupon_lift, "coupon_lift", &coupon_lift,
-                               &options->coupon_lift, &error);
-    if (given.salt_bath)
-        options->salt_bath = oxl_read_bath(L, 1, given.salt_bath, "salt_bath");
     if (!given.target)
         luaL_argerror(L, 1, "target: something to aim for expected, got nothing");
     const oxl_film *film = oxl_steel_film(L, given.film, given.steel);
@@ -183,16 +159,8 @@ static int new_tracker(lua_State *L)
     oxl_tracker *object = oxl_new(L, &oxl_tracker_class);
     status = oxt_track_new(&object->tracker, steel->steel, film->film, &target, &given.options,
                            &error);
-    object->object.open = !status;
-    if (status)
-        return oxl_fail(L, status, &error);
     oxl_owe(L, TRACKER_BYTES);
-    return 1;
+    return oxl_give_object(L, status, &object->object, &error);
 }
 
-void oxl_open_track(lua_State *L)
-{
-    oxl_register(L, &oxl_tracker_class);
-    lua_pushcfunction(L, new_tracker);
-    lua_setfield(L, -2, "tracker");
-}
+const luaL_Reg oxl_track_functions[] = { { "tracker", new_tracker }, { NULL, NULL } };

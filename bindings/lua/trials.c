@@ -19,7 +19,7 @@ const oxl_class oxl_faults_class = {
 static const oxl_field fault_fields[] = {
     OXL_FIELD(oxt_fault, line, OXL_COUNT), OXL_FIELD(oxt_fault, column, OXL_TEXT),
     OXL_FIELD(oxt_fault, found, OXL_TEXT), OXL_FIELD(oxt_fault, expected, OXL_TEXT),
-    OXL_FIELD(oxt_fault, row, OXL_COUNT),  { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_FIELD(oxt_fault, row, OXL_COUNT),  OXL_END,
 };
 
 /* The library keeps a thousand of them, and counts the rest. */
@@ -33,13 +33,7 @@ static void push_faults(lua_State *L, oxl_faults *faults)
     }
 }
 
-static oxt_status write_faults(const void *object, size_t which, char *buffer, size_t capacity,
-                               size_t *needed, oxt_error *error)
-{
-    const oxl_faults *faults = object;
-    (void)which;
-    return oxt_faults_report(faults->faults, buffer, capacity, needed, error);
-}
+OXL_WRITER(write_faults, oxl_faults, oxt_faults_report, of->faults)
 
 int oxl_fail_file(lua_State *L, oxl_faults *faults, oxt_status status, const oxt_error *error)
 {
@@ -64,23 +58,30 @@ static size_t count_trials(const void *object)
     return oxt_trials_count(log->trials);
 }
 
-/* `seen` names the one of these fields that counts; the others are left out. */
 const char *const oxl_lifted[] = { "first", "middle", "last", "after", NULL };
 
+/* `seen` names the one of these fields that counts; the others are left out. */
 static const char *const seen_names[] = { "colour", "thickness_nm", "lab", "srgb" };
+
+#define LIFTED(type, member)                                                    \
+    {                                                                           \
+        "lifted", OXL_CHOICE, offsetof(type, member), .choices = oxl_lifted,    \
+                                                      .first = OXT_LIFTED_FIRST \
+    }
 
 static const oxl_field trial_fields[] = {
     OXL_FIELD(oxt_trial, steel, OXL_TEXT),
     OXL_FIELD(oxt_trial, finish, OXL_TEXT),
     OXL_FIELD(oxt_trial, bath_K, OXL_NUMBER),
     OXL_FIELD(oxt_trial, time_s, OXL_NUMBER),
-    { "seen", OXL_CHOICE, offsetof(oxt_trial, seen), seen_names, NULL },
+    { "seen", OXL_CHOICE, offsetof(oxt_trial, seen), .choices = seen_names },
     OXL_FIELD(oxt_trial, colour, OXL_TEXT),
     OXL_FIELD(oxt_trial, thickness_nm, OXL_NUMBER),
-    OXL_FIELD(oxt_trial, lab, OXL_THREE),
+    OXL_FIELD(oxt_trial, lab, OXL_NUMBERS),
     OXL_FIELD(oxt_trial, srgb, OXL_TEXT),
     OXL_FIELD(oxt_trial, line, OXL_COUNT),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    LIFTED(oxt_trial, lifted),
+    OXL_END,
 };
 
 /* Left out where they are not stated. */
@@ -93,7 +94,7 @@ static const oxl_field stated_fields[] = {
     OXL_FIELD(oxt_trial, time_sd_s, OXL_NUMBER),
     OXL_FIELD(oxt_trial, thickness_sd_nm, OXL_NUMBER),
     OXL_FIELD(oxt_trial, colour_tolerance, OXL_NUMBER),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 /* Set them in the table on top of the stack. */
@@ -114,10 +115,6 @@ static void set_stated(lua_State *L, const oxt_trial *trial)
         lua_pushstring(L, trial->day);
         lua_setfield(L, -2, "day");
     }
-    if (trial->lifted != OXT_LIFTED_NOT_STATED) {
-        lua_pushstring(L, oxl_lifted[trial->lifted - 1]);
-        lua_setfield(L, -2, "lifted");
-    }
 }
 
 /* A column of texts, of which oxl_push_text pushes that of one trial. */
@@ -126,13 +123,7 @@ typedef struct {
     const char *name;
 } text_column;
 
-static oxt_status write_text(const void *object, size_t index, char *buffer, size_t capacity,
-                             size_t *needed, oxt_error *error)
-{
-    const text_column *column = object;
-    return oxt_trials_text(column->log->trials, column->name, index, buffer, capacity, needed,
-                           error);
-}
+OXL_WRITER(write_text, text_column, oxt_trials_text, of->log->trials, of->name, which)
 
 static void push_trial(lua_State *L, const void *object, size_t index)
 {
@@ -155,34 +146,32 @@ static void push_trial(lua_State *L, const void *object, size_t index)
 typedef struct {
     oxt_trial trial;
     const char *note;
-    int shape, lifted; /* places on the stack, 0 for none */
+    int shape; /* -1 where none is stated: a plate is 0 in C, as is no shape at all */
 } named_trial;
 
-static const oxl_named trial_names[] = {
-    { "steel", OXL_NAMED_TEXT, offsetof(named_trial, trial.steel), sizeof((oxt_trial *)0)->steel },
-    { "finish", OXL_NAMED_TEXT, offsetof(named_trial, trial.finish),
-      sizeof((oxt_trial *)0)->finish },
-    { "bath", OXL_NAMED_BATH, offsetof(named_trial, trial.bath_K), 0 },
-    { "time", OXL_NAMED_TIME, offsetof(named_trial, trial.time_s), 0 },
+static const oxl_field trial_names[] = {
+    OXL_AS("steel", named_trial, trial.steel, OXL_TEXT),
+    OXL_AS("finish", named_trial, trial.finish, OXL_TEXT),
+    OXL_AS("bath", named_trial, trial.bath_K, OXL_BATH),
+    OXL_AS("time", named_trial, trial.time_s, OXL_TIME),
     /* from here on in the order of oxt_seen */
-    { "colour", OXL_NAMED_TEXT, offsetof(named_trial, trial.colour),
-      sizeof((oxt_trial *)0)->colour },
-    { "thickness_nm", OXL_NAMED_NUMBER, offsetof(named_trial, trial.thickness_nm), 0 },
-    { "lab", OXL_NAMED_THREE, offsetof(named_trial, trial.lab), 0 },
-    { "srgb", OXL_NAMED_TEXT, offsetof(named_trial, trial.srgb), sizeof((oxt_trial *)0)->srgb },
-    { "note", OXL_NAMED_STRING, offsetof(named_trial, note), 0 },
-    { "part", OXL_NAMED_LENGTH, offsetof(named_trial, trial.part_size_m), 0 },
-    { "shape", OXL_NAMED_VALUE, offsetof(named_trial, shape), 0 },
-    { "start", OXL_NAMED_BATH, offsetof(named_trial, trial.part_start_K), 0 },
-    { "transfer_W_per_m2K", OXL_NAMED_NUMBER, offsetof(named_trial, trial.transfer_W_per_m2K), 0 },
-    { "lift", OXL_NAMED_TIME, offsetof(named_trial, trial.lift_s), 0 },
-    { "bath_sd", OXL_NAMED_SPREAD, offsetof(named_trial, trial.bath_sd_K), 0 },
-    { "time_sd", OXL_NAMED_TIME, offsetof(named_trial, trial.time_sd_s), 0 },
-    { "thickness_sd_nm", OXL_NAMED_NUMBER, offsetof(named_trial, trial.thickness_sd_nm), 0 },
-    { "colour_tolerance", OXL_NAMED_NUMBER, offsetof(named_trial, trial.colour_tolerance), 0 },
-    { "day", OXL_NAMED_TEXT, offsetof(named_trial, trial.day), sizeof((oxt_trial *)0)->day },
-    { "lifted", OXL_NAMED_VALUE, offsetof(named_trial, lifted), 0 },
-    { NULL, OXL_NAMED_NUMBER, 0, 0 },
+    OXL_AS("colour", named_trial, trial.colour, OXL_TEXT),
+    OXL_AS("thickness_nm", named_trial, trial.thickness_nm, OXL_NUMBER),
+    OXL_AS("lab", named_trial, trial.lab, OXL_NUMBERS),
+    OXL_AS("srgb", named_trial, trial.srgb, OXL_TEXT),
+    OXL_FIELD(named_trial, note, OXL_STRING),
+    OXL_AS("part", named_trial, trial.part_size_m, OXL_LENGTH),
+    { "shape", OXL_CHOICE, offsetof(named_trial, shape), .choices = oxl_shapes },
+    OXL_AS("start", named_trial, trial.part_start_K, OXL_BATH),
+    OXL_AS("transfer_W_per_m2K", named_trial, trial.transfer_W_per_m2K, OXL_NUMBER),
+    OXL_AS("lift", named_trial, trial.lift_s, OXL_TIME),
+    OXL_AS("bath_sd", named_trial, trial.bath_sd_K, OXL_SPREAD),
+    OXL_AS("time_sd", named_trial, trial.time_sd_s, OXL_TIME),
+    OXL_AS("thickness_sd_nm", named_trial, trial.thickness_sd_nm, OXL_NUMBER),
+    OXL_AS("colour_tolerance", named_trial, trial.colour_tolerance, OXL_NUMBER),
+    OXL_AS("day", named_trial, trial.day, OXL_TEXT),
+    LIFTED(named_trial, trial.lifted),
+    OXL_END,
 };
 
 static bool take_bit(uint32_t given, int place)
@@ -208,29 +197,25 @@ static void check_given(lua_State *L, uint32_t given, oxt_trial *trial)
         luaL_argerror(L, 2, "exactly one of colour, thickness_nm, lab and srgb expected");
 }
 
-/* A plate is 0 in C, as is no shape at all; here it is not. */
-static void take_choices(lua_State *L, named_trial *given)
+static void take_shape(lua_State *L, named_trial *given)
 {
-    if (given->lifted)
-        given->trial.lifted = (oxt_lifted)(oxl_choose(L, 2, given->lifted, "lifted", oxl_lifted) +
-                                           1);
-    if (!given->shape)
+    if (given->shape < 0)
         return;
-    if (given->trial.part_size_m == 0.0)
-        luaL_argerror(L, 2, "shape: a part with it expected");
-    given->trial.part_shape = (oxt_shape)oxl_choose(L, 2, given->shape, "shape", oxl_shapes);
+    luaL_argcheck(L, given->trial.part_size_m != 0.0, 2, "shape: a part with it expected");
+    given->trial.part_shape = (oxt_shape)given->shape;
 }
 
 static int trials_add(lua_State *L)
 {
     oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
-    named_trial given = { OXT_TRIAL_INIT, NULL, 0, 0 };
+    named_trial given = { OXT_TRIAL_INIT, NULL, -1 };
     oxt_error error = OXT_ERROR_INIT;
     uint32_t names = 0;
     luaL_checktype(L, 2, LUA_TTABLE);
-    oxt_status status = oxl_read_named(L, 2, trial_names, 0, &given, &names, &error);
+    oxt_status status = oxl_read_table(L, 2, 2, NULL, trial_names, 0, &given, &names, &error);
     check_given(L, names, &given.trial);
-    take_choices(L, &given);
+    if (!status)
+        take_shape(L, &given);
     if (!status)
         status = oxt_trials_add(log->trials, &given.trial, given.note, &error);
     if (status)
@@ -427,7 +412,7 @@ static const oxl_field group_fields[] = {
     OXL_FIELD(oxt_trial_group, steel, OXL_TEXT),
     OXL_FIELD(oxt_trial_group, finish, OXL_TEXT),
     OXL_FIELD(oxt_trial_group, count, OXL_COUNT),
-    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_END,
 };
 
 static int trials_groups(lua_State *L)
@@ -449,19 +434,10 @@ static int trials_write(lua_State *L)
     const char *path = oxl_check_text(L, 2);
     oxt_replace replace = oxl_check_replace(L, 3);
     oxt_status status = oxt_trials_write_csv(log->trials, path, replace, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    lua_pushboolean(L, true);
-    return 1;
+    return oxl_give_true(L, status, &error);
 }
 
-static oxt_status write_csv(const void *object, size_t which, char *buffer, size_t capacity,
-                            size_t *needed, oxt_error *error)
-{
-    const oxl_trials *log = object;
-    (void)which;
-    return oxt_trials_write_csv_text(log->trials, buffer, capacity, needed, error);
-}
+OXL_WRITER(write_csv, oxl_trials, oxt_trials_write_csv_text, of->trials)
 
 static int trials_to_csv(lua_State *L)
 {
@@ -534,8 +510,7 @@ static int new_trials(lua_State *L)
     oxl_words_argument(L, 1);
     oxl_trials *log = oxl_new(L, &oxl_trials_class);
     oxt_status status = oxt_trials_new(&log->trials, oxl_words_argument(L, 1), &error);
-    log->object.open = !status;
-    return status ? oxl_fail(L, status, &error) : 1;
+    return oxl_give_object(L, status, &log->object, &error);
 }
 
 static int read_from(lua_State *L, const char *path, const char *text, size_t length)
@@ -566,15 +541,9 @@ static int read_trials_text(lua_State *L)
     return read_from(L, NULL, text, length);
 }
 
-void oxl_open_trials(lua_State *L)
-{
-    static const luaL_Reg functions[] = {
-        { "new_trials", new_trials },
-        { "read_trials", read_trials },
-        { "read_trials_text", read_trials_text },
-        { NULL, NULL },
-    };
-    oxl_register(L, &oxl_trials_class);
-    oxl_register(L, &oxl_faults_class);
-    luaL_setfuncs(L, functions, 0);
-}
+const luaL_Reg oxl_trials_functions[] = {
+    { "new_trials", new_trials },
+    { "read_trials", read_trials },
+    { "read_trials_text", read_trials_text },
+    { NULL, NULL },
+};

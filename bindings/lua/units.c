@@ -92,19 +92,15 @@ static int format_srgb(lua_State *L)
     return 1;
 }
 
-void oxl_open_units(lua_State *L)
-{
-    static const luaL_Reg functions[] = {
-        { "parse_temperature", parse_temperature },
-        { "parse_temperature_difference", parse_temperature_difference },
-        { "parse_duration", parse_duration },
-        { "parse_length", parse_length },
-        { "format_temperature", format_temperature },
-        { "format_duration", format_duration },
-        { "format_length", format_length },
-        { "parse_srgb", parse_srgb },
-        { "format_srgb", format_srgb },
-        { NULL, NULL },
-    };
-    luaL_setfuncs(L, functions, 0);
-}
+const luaL_Reg oxl_units_functions[] = {
+    { "parse_temperature", parse_temperature },
+    { "parse_temperature_difference", parse_temperature_difference },
+    { "parse_duration", parse_duration },
+    { "parse_length", parse_length },
+    { "format_temperature", format_temperature },
+    { "format_duration", format_duration },
+    { "format_length", format_length },
+    { "parse_srgb", parse_srgb },
+    { "format_srgb", format_srgb },
+    { NULL, NULL },
+};

@@ -17,7 +17,7 @@ static size_t count_words(const void *object)
 static const oxl_field word_fields[] = {
     OXL_FIELD(oxt_word, word, OXL_TEXT),     OXL_FIELD(oxt_word, index, OXL_INT_PLACE),
     OXL_FIELD(oxt_word, low_nm, OXL_NUMBER), OXL_FIELD(oxt_word, high_nm, OXL_NUMBER),
-    OXL_FIELD(oxt_word, line, OXL_COUNT),    { NULL, OXL_NUMBER, 0, NULL, NULL },
+    OXL_FIELD(oxt_word, line, OXL_COUNT),    OXL_END,
 };
 
 static void push_word(lua_State *L, const void *object, size_t index)
@@ -85,11 +85,6 @@ static int read_words_text(lua_State *L)
     return read_from(L, NULL, text, length);
 }
 
-void oxl_open_words(lua_State *L)
-{
-    static const luaL_Reg functions[] = { { "read_words", read_words },
-                                          { "read_words_text", read_words_text },
-                                          { NULL, NULL } };
-    oxl_register(L, &oxl_words_class);
-    luaL_setfuncs(L, functions, 0);
-}
+const luaL_Reg oxl_words_functions[] = { { "read_words", read_words },
+                                         { "read_words_text", read_words_text },
+                                         { NULL, NULL } };
