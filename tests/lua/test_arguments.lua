@@ -34,6 +34,15 @@ h.test("texts are not numbers, nor numbers texts", function()
     h.raises("string expected, got number", steel.save, steel, 1)
 end)
 
+-- Contract: misuse raises an error whatever else is wrong; of two texts that cannot be read the first one is told.
+h.test("what cannot be read does not hide what is misused", function()
+    local log = coupons.log(0.03)
+    h.fails("EUNIT", oxtint.fit(log, { bath_sd_K = "5 parsecs", time_sd_s = "soon" }))
+    assert(select(2, oxtint.fit(log, { bath_sd_K = "5 parsecs", time_sd_s = "soon" })):find("parsecs", 1, true))
+    h.raises("robust: one of none, huber, tukey expected", oxtint.fit, log, { bath_sd_K = "5 parsecs", robust = "very" })
+    h.raises("film: oxtint.film expected, got table", oxtint.fit, log, { bath_sd_K = "5 parsecs", film = {} })
+end)
+
 -- Contract of oxtint.version: that of the header.
 h.test("the version is that of the header", function()
     local header = h.read_file(h.root .. "include/oxtint/version.h")

@@ -45,6 +45,14 @@ h.test("a bootstrap is its samples", function()
     h.equal(table.concat(again, " "), table.concat(Q, " "))
 end)
 
+-- Contract: the seed that the annotation names.
+h.test("the usual seed of a bootstrap is 1", function()
+    local fit = oxtint.fit(coupons.log(0.03))
+    local usual = assert(fit:bootstrap { replicates = 100 })
+    h.equal(usual.mean_ln_k, assert(fit:bootstrap { replicates = 100, random_seed = 1 }).mean_ln_k)
+    assert(usual.mean_ln_k ~= assert(fit:bootstrap { replicates = 100, random_seed = 2 }).mean_ln_k)
+end)
+
 h.test("progress may stop a bootstrap, raise an error, or close the fit", function()
     local fit = coupons.fit()
     local calls = 0

@@ -199,6 +199,37 @@ local function alive_in(objects)
     return count
 end
 
+-- Contract: a finalizer may close any object in the middle of a call that was given it.
+h.test("a log, a card and a film may be closed by a finalizer while they are used", function()
+    local card = coupons.steel():to_card()
+    for amount = 0, 300, 3 do
+        local steel, film, log = assert(oxtint.steel_from_card(card)), oxtint.film(), coupons.log()
+        local words = assert(oxtint.read_words_text "word,band\nlamp blue,blue\n")
+        local function close_soon(...)
+            collectgarbage()
+            collectgarbage("stop")
+            for _, object in ipairs { ... } do
+                setmetatable({}, { __gc = function() object:close() end })
+            end
+            local garbage = {}
+            for i = 1, amount do
+                garbage[i] = { i }
+            end
+            collectgarbage("restart")
+            collectgarbage("incremental", 10, 100, 2)
+        end
+        local used = steel.film
+        close_soon(log)
+        pcall(steel.chart, steel, { trials = log })
+        close_soon(steel, film)
+        pcall(oxtint.plan_set, { parts = { { steel = steel, target = "blue", film = film },
+                                           { steel = steel, target = "straw", film = film } }, bath = 600, draws = 100 })
+        close_soon(words)
+        pcall(oxtint.film, { words = words, layers = { "hematite", "magnetite" } })
+    end
+    collectgarbage("incremental", 200, 100, 13)
+end)
+
 -- Contract: __gc frees; the collector is told of memory that it cannot see, so that films do not
 -- pile up while their handles look small to it.
 h.test("thousands of objects are collected", function()
