@@ -10,8 +10,8 @@
 enum { WORDS = 624, AHEAD = 397 };
 
 typedef struct {
-    uint32_t words[WORDS];
-    size_t made, next;
+    uint32_t words[WORDS], tempered[WORDS];
+    size_t made, turned, next; /* how many are made and turned over, and that which comes next */
 } state;
 
 static void seed(void *into, unsigned long int number)
@@ -19,7 +19,7 @@ static void seed(void *into, unsigned long int number)
     state *made = into;
     made->words[0] = number ? (uint32_t)number : 4357;
     made->made = 1;
-    made->next = 0;
+    made->turned = made->next = 0;
 }
 
 static void make_up_to(state *of, size_t last)
@@ -31,28 +31,57 @@ static void make_up_to(state *of, size_t last)
     }
 }
 
-static unsigned long int next(void *from)
+static uint32_t turned(uint32_t word, uint32_t after, uint32_t ahead)
 {
-    state *of = from;
-    size_t i = of->next;
-    if (of->made < WORDS)
-        make_up_to(of, i + AHEAD < WORDS ? i + AHEAD : WORDS - 1);
-    uint32_t *words = of->words;
-    uint32_t both = (words[i] & UINT32_C(0x80000000)) |
-                    (words[i + 1 < WORDS ? i + 1 : 0] & UINT32_C(0x7fffffff));
-    uint32_t word = words[i + AHEAD < WORDS ? i + AHEAD : i + AHEAD - WORDS] ^ (both >> 1) ^
-                    (both & 1 ? UINT32_C(0x9908b0df) : 0);
-    words[i] = word;
-    of->next = i + 1 < WORDS ? i + 1 : 0;
+    uint32_t both = (word & UINT32_C(0x80000000)) | (after & UINT32_C(0x7fffffff));
+    return ahead ^ (both >> 1) ^ ((both & 1) * UINT32_C(0x9908b0df));
+}
+
+static uint32_t tempered(uint32_t word)
+{
     word ^= word >> 11;
     word ^= (word << 7) & UINT32_C(0x9d2c5680);
     word ^= (word << 15) & UINT32_C(0xefc60000);
     return word ^ (word >> 18);
 }
 
+/* One word at the start, all that are left once every word is made. */
+static void turn_over(state *of)
+{
+    uint32_t *words = of->words;
+    size_t i = of->next = of->next < WORDS ? of->next : 0, end = WORDS;
+    if (of->made < WORDS) {
+        make_up_to(of, i + AHEAD < WORDS ? i + AHEAD : WORDS - 1);
+        end = of->made < WORDS ? i + 1 : WORDS;
+    }
+    const size_t low_end = end < WORDS - AHEAD ? end : WORDS - AHEAD;
+    const size_t high_end = end < WORDS ? low_end : WORDS - 1;
+    of->turned = end;
+    for (; i < low_end; i++)
+        words[i] = turned(words[i], words[i + 1], words[i + AHEAD]);
+    for (; i < high_end; i++)
+        words[i] = turned(words[i], words[i + 1], words[i + AHEAD - WORDS]);
+    if (end == WORDS)
+        words[WORDS - 1] = turned(words[WORDS - 1], words[0], words[AHEAD - 1]);
+    for (i = of->next; i < end; i++)
+        of->tempered[i] = tempered(words[i]);
+}
+
+static inline uint32_t next_word(state *of)
+{
+    if (of->next == of->turned)
+        turn_over(of);
+    return of->tempered[of->next++];
+}
+
+static unsigned long int next(void *from)
+{
+    return next_word(from);
+}
+
 static double next_double(void *from)
 {
-    return (double)next(from) / 4294967296.0;
+    return (double)next_word(from) / 4294967296.0;
 }
 
 static const gsl_rng_type generator = { "mt19937", UINT32_MAX, 0,          sizeof(state),
@@ -67,4 +96,24 @@ gsl_rng *oxt_i_random_new(void)
     made->state = made + 1;
     gsl_rng_set(made, 0);
     return made;
+}
+
+/* From -1 to 1, without its ends. */
+static double in_square(state *of)
+{
+    uint32_t word = next_word(of);
+    while (word == 0)
+        word = next_word(of);
+    return -1.0 + 2.0 * ((double)word / 4294967296.0);
+}
+
+void oxt_i_random_discs(gsl_rng *random, size_t n, double *heights, double *squares)
+{
+    for (size_t i = 0; i < n;) {
+        double x = in_square(random->state), y = in_square(random->state);
+        heights[i] = y;
+        squares[i] = x * x + y * y;
+        /* no branch, which nobody could foresee */
+        i += (size_t)(squares[i] <= 1.0) & (size_t)(squares[i] > 0.0);
+    }
 }

@@ -7,5 +7,8 @@
 /* A generator of Matsumoto and Nishimura, in one block to be freed with free(); NULL when memory ran out.
  * GSL's own way to make one ends the program then. */
 gsl_rng *oxt_i_random_new(void);
+/* The numbers of gsl_ran_ugaussian, in its order, up to a square root and a logarithm that oxt_i_finish_normals takes of
+ * many at once: points within a circle (Box and Muller, by the polar method), their height and the square of their distance. */
+void oxt_i_random_discs(gsl_rng *random, size_t n, double *heights, double *squares);
 
 #endif

@@ -59,6 +59,17 @@ IN_LINE void oxt_i_lns_loop(size_t n, double *numbers)
 
 FOR_EACH_PROCESSOR(void, oxt_i_lns, (size_t n, double *numbers), (n, numbers))
 
+IN_LINE void oxt_i_finish_normals_loop(size_t n, double *restrict heights,
+                                       const double *restrict squares)
+{
+    for (size_t i = 0; i < n; i++)
+        heights[i] *= sqrt(-2.0 * oxt_i_ln(squares[i]) / squares[i]);
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_finish_normals,
+                   (size_t n, double *restrict heights, const double *restrict squares),
+                   (n, heights, squares))
+
 /* ---- growth ---- */
 
 IN_LINE size_t oxt_i_thicknesses_loop(oxt_i_arrhenius by, size_t n, const double *restrict bath_K,
@@ -458,3 +469,104 @@ FOR_EACH_PROCESSOR(void, oxt_i_labs,
                     const double *restrict y, const double *restrict z, double *restrict lightness,
                     double *restrict a, double *restrict b),
                    (n, white_xyz, x, y, z, lightness, a, b))
+
+/* ---- differences of colours: CIEDE2000 (ISO/CIE 11664-6), whose hues are here directions ---- */
+
+IN_LINE double seventh_power_share(double chroma)
+{
+    double square = chroma * chroma, power = square * square * square * chroma;
+    return sqrt(power / (power + 6103515625.0)); /* 25^7 */
+}
+
+typedef struct {
+    double x, y;
+} direction;
+
+/* The mean hue of two colours and 2 sqrt(c1 c2) sin(dh/2), their difference in hue; by the short way round (Sharma et al.,
+ * equations 10 and 14). Where the hues lie apart by more than a right angle, the mean is at right angles to what the
+ * directions differ by. Greys do not differ in hue, so that
+ * their mean is not looked at. */
+IN_LINE direction compare_hues(direction one, direction two, double c1, double c2, double *step)
+{
+    double product = c1 * c2, cross = one.x * two.y - one.y * two.x;
+    double dot = one.x * two.x + one.y * two.y;
+    /* exactly opposed: from the smaller hue to the greater */
+    double opposed = one.y > 0.0 ? 1.0 : one.y < 0.0 ? -1.0 : one.x > 0.0 ? 1.0 : -1.0;
+    double side = cross > 0.0 ? 1.0 : cross < 0.0 ? -1.0 : opposed;
+    double root = sqrt(dot >= 0.0 ? 0.5 * (product + dot) : 2.0 * (product - dot));
+    double x = dot >= 0.0 ? one.x * c2 + two.x * c1 : side * (two.y * c1 - one.y * c2);
+    double y = dot >= 0.0 ? one.y * c2 + two.y * c1 : side * (one.x * c2 - two.x * c1);
+    double size = sqrt(x * x + y * y);
+    *step = product == 0.0 ? 0.0 : dot >= 0.0 ? cross / root : side * root;
+    direction mean = { size > 0.0 ? x / size : 1.0, size > 0.0 ? y / size : 0.0 };
+    return mean;
+}
+
+/* The square of an angle in radians from its cosine: 16 times the series of arcsin(s)^2, where s is the sine of a quarter
+ * of it. */
+IN_LINE double squared_angle(double cosine)
+{
+    double half = 0.5 - 0.5 * cosine, rest = 1.0 - half; /* squares of sine and cosine of half */
+    double z = half / (2.0 + 2.0 * sqrt(rest > 0.0 ? rest : 0.0));
+    double sum = 1.0 + z * (128.0 / 153);
+    sum = 1.0 + z * (98.0 / 120) * sum;
+    sum = 1.0 + z * (72.0 / 91) * sum;
+    sum = 1.0 + z * (50.0 / 66) * sum;
+    sum = 1.0 + z * (32.0 / 45) * sum;
+    sum = 1.0 + z * (18.0 / 28) * sum;
+    sum = 1.0 + z * (8.0 / 15) * sum;
+    sum = 1.0 + z * (2.0 / 6) * sum;
+    return 16.0 * z * sum;
+}
+
+/* Sine of twice the angle by which blues are turned, 30 degrees at a hue of 275 degrees and less on either side; nothing from 360 on. */
+IN_LINE double blue_turn(direction hue)
+{
+    double z = 0.08715574274765817 * hue.x - 0.9961946980917455 * hue.y;
+    double exponent = 3282.806350011744 / 625.0 * squared_angle(z);
+    double on_right = hue.x > 0.0 ? 800.0 : exponent;
+    double angle = 1.0471975511965976 * oxt_i_exp(hue.y < 0.0 ? -exponent : -on_right);
+    return sin_series(angle, angle * angle);
+}
+
+/* 1 - 0.17 cos(h - 30) + 0.24 cos(2 h) + 0.32 cos(3 h + 6) - 0.2 cos(4 h - 63), by the angle sums. */
+IN_LINE double hue_weight(direction hue)
+{
+    double x = hue.x, y = hue.y;
+    double x2 = x * x - y * y, y2 = 2.0 * x * y;
+    double x3 = x * x2 - y * y2, y3 = x * y2 + y * x2;
+    double x4 = x2 * x2 - y2 * y2, y4 = 2.0 * x2 * y2;
+    return 1.0 - 0.17 * (0.8660254037844386 * x + 0.5 * y) + 0.24 * x2 +
+           0.32 * (0.9945218953682733 * x3 - 0.10452846326765347 * y3) -
+           0.20 * (0.45399049973954675 * x4 + 0.8910065241883679 * y4);
+}
+
+IN_LINE void oxt_i_differences_loop(size_t n, const oxt_i_colours *one, const oxt_i_colours *two,
+                                    double lightness_factor, double chroma_factor,
+                                    double *restrict difference)
+{
+    const double *restrict L1 = one->lightness, *restrict L2 = two->lightness;
+    const double *restrict A1 = one->a, *restrict A2 = two->a;
+    const double *restrict B1 = one->b, *restrict B2 = two->b;
+    for (size_t i = 0; i < n; i++) {
+        double a1 = A1[i], a2 = A2[i], b1 = B1[i], b2 = B2[i];
+        double chroma = 0.5 * (sqrt(a1 * a1 + b1 * b1) + sqrt(a2 * a2 + b2 * b2));
+        double stretch = 1.5 - 0.5 * seventh_power_share(chroma);
+        direction first = { stretch * a1, b1 }, second = { stretch * a2, b2 };
+        double c1 = sqrt(first.x * first.x + b1 * b1), c2 = sqrt(second.x * second.x + b2 * b2);
+        double L = 0.5 * (L1[i] + L2[i]) - 50.0, C = 0.5 * (c1 + c2), step;
+        direction hue = compare_hues(first, second, c1, c2, &step);
+        double S_L = 1.0 + 0.015 * L * L / sqrt(20.0 + L * L);
+        double l = (L2[i] - L1[i]) / (lightness_factor * S_L);
+        double c = (c2 - c1) / (chroma_factor * (1.0 + 0.045 * C));
+        double h = step / (1.0 + 0.015 * C * hue_weight(hue));
+        double R_T = -2.0 * seventh_power_share(C) * blue_turn(hue);
+        double square = l * l + c * c + h * h + R_T * c * h;
+        difference[i] = sqrt(square > 0.0 ? square : 0.0);
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_differences,
+                   (size_t n, const oxt_i_colours *one, const oxt_i_colours *two,
+                    double lightness_factor, double chroma_factor, double *restrict difference),
+                   (n, one, two, lightness_factor, chroma_factor, difference))

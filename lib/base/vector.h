@@ -101,6 +101,9 @@ static inline double oxt_i_rate(oxt_i_arrhenius by, double temperature_K)
 /* ln of n positive, normal numbers, in their place. */
 void oxt_i_lns(size_t n, double *numbers);
 
+/* Normal deviates of the points of oxt_i_random_discs, in the place of their heights. */
+void oxt_i_finish_normals(size_t n, double *restrict heights, const double *restrict squares);
+
 /* Thicknesses and times of n elements; NaN for an input that is out of range or a result that a double
  * cannot hold. Return how many. */
 size_t oxt_i_thicknesses(oxt_i_arrhenius by, size_t n, const double *restrict bath_K,
@@ -156,5 +159,15 @@ void oxt_i_multiply(size_t n, const double *restrict b_re, const double *restric
 void oxt_i_labs(size_t n, const double white_xyz[3], const double *restrict x,
                 const double *restrict y, const double *restrict z, double *restrict lightness,
                 double *restrict a, double *restrict b);
+
+#define OXT_I_COLOUR_BLOCK 64
+/* Up to so many colours, row by row. */
+typedef struct {
+    double lightness[OXT_I_COLOUR_BLOCK], a[OXT_I_COLOUR_BLOCK], b[OXT_I_COLOUR_BLOCK];
+} oxt_i_colours;
+
+/* CIEDE2000 of n pairs, with the factors k_L and k_C. */
+void oxt_i_differences(size_t n, const oxt_i_colours *one, const oxt_i_colours *two,
+                       double lightness_factor, double chroma_factor, double *restrict difference);
 
 #endif

@@ -2,11 +2,13 @@
 /* Several parts to one colour: the order of work, and how well they will match. */
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
+#include <gsl/gsl_statistics.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "oxtint/plan.h"
 #include "base/random.h"
+#include "base/vector.h"
 #include "base/watch.h"
 #include "optics/colour.h"
 #include "optics/film.h"
@@ -317,25 +319,78 @@ typedef struct {
     double ln_shape, initial; /* the last in its standard errors */
 } fit_error;
 
-static oxt_status find_largest_difference(const double (*lab)[3], size_t count, work *of,
-                                          double *largest, oxt_error *error)
+/* Draws are made so many at once. */
+enum { BLOCK = OXT_I_COLOUR_BLOCK };
+
+typedef struct {
+    size_t normals, steels;   /* numbers of one draw */
+    double *normal, *squares; /* of a block, draw by draw */
+    double *chi_square;       /* of a block: of each steel, draw by draw */
+    fit_error *fits;          /* of one draw */
+    double (*film_nm)[BLOCK]; /* of each part */
+    oxt_i_colours *lab;       /* the same */
+    double *mismatch;         /* of all draws */
+} scratch_space;
+
+/* The numbers of one draw that are left. */
+typedef struct {
+    const double *normal, *chi_square;
+} numbers;
+
+/* Largest differences of n sets side by side. */
+static oxt_status find_largest_differences(const oxt_i_colours *lab, size_t count, size_t n,
+                                           work *of, double *largest, oxt_error *error)
 {
     oxt_status status = OXT_OK;
-    *largest = 0.0;
+    double difference[BLOCK];
+    memset(largest, 0, n * sizeof *largest);
     for (size_t i = 0; i < count && !status; i++) {
-        for (size_t j = 0; j < i; j++)
-            *largest = fmax(*largest, oxt_i_delta_e2000(lab[i], lab[j]));
-        status = count_work(of, (double)i + 1.0, error);
+        for (size_t j = 0; j < i; j++) {
+            oxt_i_differences(n, &lab[i], &lab[j], 1.0, 1.0, difference);
+            for (size_t k = 0; k < n; k++)
+                largest[k] = difference[k] > largest[k] ? difference[k] : largest[k];
+        }
+        status = count_work(of, (double)n * ((double)i + 1.0), error);
     }
     return status;
 }
 
-static fit_error draw_fit(gsl_rng *random, const member *of)
+static bool shape_varies(const member *of)
 {
-    double first = gsl_ran_ugaussian(random), second = gsl_ran_ugaussian(random);
-    double stretch = sqrt(of->dof / gsl_ran_chisq(random, of->dof));
-    double shape = of->ln_shape_stderr > 0.0 ? gsl_ran_ugaussian(random) : 0.0;
-    double initial = of->by_initial != 0.0 ? gsl_ran_ugaussian(random) : 0.0;
+    return of->ln_shape_stderr > 0.0;
+}
+
+static bool initial_varies(const member *of)
+{
+    return of->by_initial != 0.0;
+}
+
+/* Normal deviates of one draw, in the order in which draw_set takes them: of the bath, the day, for each steel its fit, and three
+ * of each part. */
+static void draw_numbers(gsl_rng *random, const oxt_plan *set, double *heights, double *squares,
+                         double *chi_square)
+{
+    size_t first = 0, next = 1 + set->days_differ;
+    for (size_t i = 0; i < set->values.count; i++) {
+        const member *of = &set->members[i];
+        if (of->steel == i) {
+            next += 2;
+            oxt_i_random_discs(random, next - first, heights + first, squares + first);
+            *chi_square++ = gsl_ran_chisq(random, of->dof);
+            first = next;
+            next += (size_t)shape_varies(of) + (size_t)initial_varies(of);
+        }
+        next += 3;
+    }
+    oxt_i_random_discs(random, next - first, heights + first, squares + first);
+}
+
+static fit_error draw_fit(numbers *from, const member *of)
+{
+    double first = *from->normal++, second = *from->normal++;
+    double stretch = sqrt(of->dof / *from->chi_square++);
+    double shape = shape_varies(of) ? *from->normal++ : 0.0;
+    double initial = initial_varies(of) ? *from->normal++ : 0.0;
     return (fit_error){ of->root_k * first, of->slope_kQ * first + of->root_Q * second, stretch,
                         of->ln_shape_stderr * shape, initial };
 }
@@ -346,94 +401,147 @@ typedef struct {
 } shared_by_all;
 
 /* The film of one part in one draw. */
-static double draw_film(gsl_rng *random, const member *of, const fit_error *fit,
+static double draw_film(numbers *from, const member *of, const fit_error *fit,
                         const shared_by_all *all, const oxt_plan_options *options)
 {
     double shared = fit->ln_k + of->moves.per_Q * fit->Q + of->moves.per_K * all->bath_K +
                     of->day_sd * all->day - of->by_shape * fit->ln_shape -
                     of->by_initial * fit->initial;
-    double own = of->scatter * gsl_ran_ugaussian(random) +
-                 of->moves.per_s * options->time_wander_s * gsl_ran_ugaussian(random) +
-                 of->initial_deviation * gsl_ran_ugaussian(random);
-    double grown_nm2 = of->grown_nm2 * exp(fit->stretch * (shared + own));
+    double own = of->scatter * from->normal[0] +
+                 of->moves.per_s * options->time_wander_s * from->normal[1] +
+                 of->initial_deviation * from->normal[2];
+    double grown_nm2 = of->grown_nm2 * oxt_i_exp(fit->stretch * (shared + own));
+    from->normal += 3;
     return fmin(oxt_i_film_of(&of->growth, of->initial_nm2 + grown_nm2), OXT_PATH_HIGH_NM);
 }
 
-typedef struct {
-    fit_error *fits;
-    double (*lab)[3];
-    double *mismatch;
-} scratch_space;
-
-static void draw_set(gsl_rng *random, const oxt_plan *set, const oxt_plan_options *options,
-                     const scratch_space *scratch, bool *all_hit)
+/* The k-th set of a block; does every part hit its target? */
+static bool draw_set(numbers from, const oxt_plan *set, const oxt_plan_options *options,
+                     const scratch_space *scratch, size_t k)
 {
-    shared_by_all all = { options->bath_wander_K * gsl_ran_ugaussian(random), 0.0 };
-    all.day = set->days_differ ? gsl_ran_ugaussian(random) : 0.0;
-    *all_hit = true;
+    shared_by_all all = { options->bath_wander_K * *from.normal++, 0.0 };
+    all.day = set->days_differ ? *from.normal++ : 0.0;
+    bool all_hit = true;
     for (size_t i = 0; i < set->values.count; i++) {
         const member *of = &set->members[i];
         if (of->steel == i)
-            scratch->fits[i] = draw_fit(random, of);
-        double film_nm = draw_film(random, of, &scratch->fits[of->steel], &all, options);
-        *all_hit = *all_hit && of->low_nm <= film_nm && film_nm < of->high_nm;
-        oxt_i_path_daylight_lab(of->film, film_nm, scratch->lab[i]);
+            scratch->fits[i] = draw_fit(&from, of);
+        double film_nm = draw_film(&from, of, &scratch->fits[of->steel], &all, options);
+        all_hit = all_hit && of->low_nm <= film_nm && film_nm < of->high_nm;
+        scratch->film_nm[i][k] = film_nm;
     }
+    return all_hit;
 }
 
-static int in_order(const void *a, const void *b)
+/* Draw n sets, at most BLOCK; how many of them hit every target. */
+static size_t draw_block(gsl_rng *random, const oxt_plan *set, const oxt_plan_options *options,
+                         const scratch_space *scratch, size_t n)
 {
-    double first = *(const double *)a, second = *(const double *)b;
-    return (first > second) - (first < second);
+    size_t hit = 0;
+    for (size_t k = 0; k < n; k++)
+        draw_numbers(random, set, scratch->normal + k * scratch->normals,
+                     scratch->squares + k * scratch->normals,
+                     scratch->chi_square + k * scratch->steels);
+    oxt_i_finish_normals(n * scratch->normals, scratch->normal, scratch->squares);
+    for (size_t k = 0; k < n; k++) {
+        numbers from = { scratch->normal + k * scratch->normals,
+                         scratch->chi_square + k * scratch->steels };
+        hit += draw_set(from, set, options, scratch, k);
+    }
+    for (size_t i = 0; i < set->values.count; i++)
+        oxt_i_path_daylight_labs(set->members[i].film, n, scratch->film_nm[i], &scratch->lab[i]);
+    return hit;
+}
+
+/* If every part hits its aim. */
+static oxt_status match_aims(oxt_plan *set, const scratch_space *scratch, work *done,
+                             oxt_error *error)
+{
+    for (size_t i = 0; i < set->values.count; i++) {
+        const member *of = &set->members[i];
+        double aim_nm = oxt_i_film_of(&of->growth, of->initial_nm2 + of->grown_nm2);
+        oxt_i_path_daylight_labs(of->film, 1, &aim_nm, &scratch->lab[i]);
+    }
+    return find_largest_differences(scratch->lab, set->values.count, 1, done,
+                                    &set->values.aim_mismatch, error);
 }
 
 static oxt_status draw_all(gsl_rng *random, oxt_plan *set, const oxt_plan_options *options,
                            const scratch_space *scratch, work *done, oxt_error *error)
 {
-    const double(*lab)[3] = (const double(*)[3])scratch->lab;
-    size_t matched = 0, hit = 0, count = set->values.count;
+    size_t matched = 0, hit = 0, all = options->draws;
     double sum = 0.0;
-    for (size_t i = 0; i < count; i++) {
-        const member *of = &set->members[i];
-        double aim_nm = oxt_i_film_of(&of->growth, of->initial_nm2 + of->grown_nm2);
-        oxt_i_path_daylight_lab(of->film, aim_nm, scratch->lab[i]);
-    }
-    oxt_status status = find_largest_difference(lab, count, done, &set->values.aim_mismatch, error);
+    oxt_status status = match_aims(set, scratch, done, error);
     gsl_rng_set(random, options->random_seed);
-    for (size_t i = 0; i < options->draws && !status; i++) {
-        bool all_hit;
-        draw_set(random, set, options, scratch, &all_hit);
-        status = find_largest_difference(lab, count, done, &scratch->mismatch[i], error);
-        sum += scratch->mismatch[i];
-        matched += scratch->mismatch[i] <= options->tolerance;
-        hit += all_hit;
+    for (size_t i = 0; i < all && !status; i += BLOCK) {
+        size_t n = all - i < BLOCK ? all - i : BLOCK;
+        hit += draw_block(random, set, options, scratch, n);
+        status = find_largest_differences(scratch->lab, set->values.count, n, done,
+                                          &scratch->mismatch[i], error);
     }
     if (status)
         return status;
-    double draws = (double)options->draws;
-    qsort(scratch->mismatch, options->draws, sizeof *scratch->mismatch, in_order);
+    for (size_t i = 0; i < all; i++) {
+        sum += scratch->mismatch[i];
+        matched += scratch->mismatch[i] <= options->tolerance;
+    }
+    double draws = (double)all;
     set->values.mean_mismatch = sum / draws;
-    set->values.high_mismatch = scratch->mismatch[(size_t)ceil(0.95 * draws) - 1];
+    set->values.high_mismatch = gsl_stats_select(scratch->mismatch, 1, all,
+                                                 (size_t)ceil(0.95 * draws) - 1);
     set->values.chance_match = (double)matched / draws;
     set->values.chance_targets = (double)hit / draws;
     return oxt_i_watch_end(&done->watch, error);
 }
 
+static void free_scratch(scratch_space *scratch)
+{
+    free(scratch->normal);
+    free(scratch->squares);
+    free(scratch->chi_square);
+    free(scratch->fits);
+    free(scratch->film_nm);
+    free(scratch->lab);
+    free(scratch->mismatch);
+}
+
+static oxt_status new_scratch(scratch_space *made, const oxt_plan *set, size_t draws,
+                              oxt_error *error)
+{
+    const size_t count = set->values.count;
+    *made = (scratch_space){ .normals = 1 + set->days_differ + 3 * count };
+    for (size_t i = 0; i < count; i++) {
+        const member *of = &set->members[i];
+        if (of->steel != i)
+            continue;
+        made->steels++;
+        made->normals += 2 + (size_t)shape_varies(of) + (size_t)initial_varies(of);
+    }
+    made->normal = malloc(BLOCK * made->normals * sizeof *made->normal);
+    made->squares = malloc(BLOCK * made->normals * sizeof *made->squares);
+    made->chi_square = malloc(BLOCK * made->steels * sizeof *made->chi_square);
+    made->fits = malloc(count * sizeof *made->fits);
+    made->film_nm = malloc(count * sizeof *made->film_nm);
+    made->lab = malloc(count * sizeof *made->lab);
+    made->mismatch = malloc(draws * sizeof *made->mismatch);
+    return made->normal && made->squares && made->chi_square && made->fits && made->film_nm &&
+                   made->lab && made->mismatch
+               ? OXT_OK
+               : oxt_i_no_memory(error);
+}
+
 static oxt_status find_match(oxt_plan *set, const oxt_plan_options *options, work *done,
                              oxt_error *error)
 {
-    size_t count = set->values.count;
-    scratch_space scratch = { malloc(count * sizeof *scratch.fits),
-                              malloc(count * sizeof *scratch.lab),
-                              malloc(options->draws * sizeof *scratch.mismatch) };
+    scratch_space scratch;
     gsl_rng *random = oxt_i_random_new();
-    oxt_status status = scratch.fits && scratch.lab && scratch.mismatch && random
-                            ? draw_all(random, set, options, &scratch, done, error)
-                            : oxt_i_no_memory(error);
+    oxt_status status = new_scratch(&scratch, set, options->draws, error);
+    if (!status && !random)
+        status = oxt_i_no_memory(error);
+    if (!status)
+        status = draw_all(random, set, options, &scratch, done, error);
     free(random);
-    free(scratch.fits);
-    free(scratch.lab);
-    free(scratch.mismatch);
+    free_scratch(&scratch);
     return status;
 }
 

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "base/internal.h"
+#include "base/vector.h"
 #include "optics/colour.h"
 
 /* Input of a conversion between XYZ and Lab, and a place for its result. */
@@ -243,88 +244,55 @@ oxt_status oxt_format_srgb(const double srgb[3], char *buffer, size_t capacity, 
     return oxt_i_emit(text, buffer, capacity, needed, error);
 }
 
-static double hue_degrees(double a, double b)
-{
-    if (a == 0.0 && b == 0.0)
-        return 0.0;
-    double hue = atan2(b, a) * 180.0 / OXT_I_PI;
-    return hue < 0.0 ? hue + 360.0 : hue;
-}
-
-static double sine(double degrees)
-{
-    return sin(degrees * OXT_I_PI / 180.0);
-}
-
-static double cosine(double degrees)
-{
-    return cos(degrees * OXT_I_PI / 180.0);
-}
-
-/* Difference and mean of two hues by the short way round (Sharma et al., equations 10 and 14). */
-static void compare_hues(double h1, double h2, bool grey, double *difference, double *mean)
-{
-    double step = h2 - h1;
-    if (grey) {
-        *difference = 0.0;
-        *mean = h1 + h2;
-        return;
-    }
-    *difference = step > 180.0 ? step - 360.0 : step < -180.0 ? step + 360.0 : step;
-    double sum = h1 + h2;
-    if (fabs(step) <= 180.0)
-        *mean = sum / 2.0;
-    else
-        *mean = sum < 360.0 ? (sum + 360.0) / 2.0 : (sum - 360.0) / 2.0;
-}
-
-static double seventh_power_share(double chroma)
-{
-    double power = pow(chroma, 7.0);
-    return sqrt(power / (power + 6103515625.0)); /* 25^7 */
-}
-
 double oxt_i_delta_e2000(const double lab1[3], const double lab2[3])
 {
     return oxt_i_delta_e2000_by(lab1, lab2, 1.0, 1.0);
 }
 
+static void put_colour(oxt_i_colours *row, size_t i, const double lab[3])
+{
+    row->lightness[i] = lab[0];
+    row->a[i] = lab[1];
+    row->b[i] = lab[2];
+}
+
 double oxt_i_delta_e2000_by(const double lab1[3], const double lab2[3], double lightness_factor,
                             double chroma_factor)
 {
-    double chroma = (hypot(lab1[1], lab1[2]) + hypot(lab2[1], lab2[2])) / 2.0;
-    double stretch = 1.0 + 0.5 * (1.0 - seventh_power_share(chroma));
-    double a1 = stretch * lab1[1], a2 = stretch * lab2[1];
-    double c1 = hypot(a1, lab1[2]), c2 = hypot(a2, lab2[2]);
-    double hue_step, hue;
-    compare_hues(hue_degrees(a1, lab1[2]), hue_degrees(a2, lab2[2]), c1 * c2 == 0.0, &hue_step,
-                 &hue);
-
-    double L = (lab1[0] + lab2[0]) / 2.0, C = (c1 + c2) / 2.0;
-    double T = 1.0 - 0.17 * cosine(hue - 30.0) + 0.24 * cosine(2.0 * hue) +
-               0.32 * cosine(3.0 * hue + 6.0) - 0.20 * cosine(4.0 * hue - 63.0);
-    double offset = (L - 50.0) * (L - 50.0);
-    double S_L = 1.0 + 0.015 * offset / sqrt(20.0 + offset);
-    double S_C = 1.0 + 0.045 * C;
-    double S_H = 1.0 + 0.015 * C * T;
-    double turn = 30.0 * exp(-((hue - 275.0) / 25.0) * ((hue - 275.0) / 25.0));
-    double R_T = -2.0 * seventh_power_share(C) * sine(2.0 * turn);
-
-    double l = (lab2[0] - lab1[0]) / (lightness_factor * S_L);
-    double c = (c2 - c1) / (chroma_factor * S_C);
-    double h = 2.0 * sqrt(c1 * c2) * sine(hue_step / 2.0) / S_H;
-    return sqrt(fmax(l * l + c * c + h * h + R_T * c * h, 0.0));
+    oxt_i_colours one, two;
+    double difference;
+    put_colour(&one, 0, lab1);
+    put_colour(&two, 0, lab2);
+    oxt_i_differences(1, &one, &two, lightness_factor, chroma_factor, &difference);
+    return difference;
 }
 
-static oxt_status difference_checked(const double lab1[3], const double lab2[3], double *result,
-                                     oxt_error *error)
+/* Up to OXT_I_COLOUR_BLOCK pairs, from the `first`. */
+static void some_differences(size_t n, size_t first, const double *lab1, ptrdiff_t lab1_stride,
+                             const double *lab2, ptrdiff_t lab2_stride, double *difference,
+                             oxt_i_tally *tally)
 {
-    oxt_status status = oxt_i_check_three(error, "lab1", lab1, -1e6, 1e6, OXT_I_CLOSED);
-    if (!status)
-        status = oxt_i_check_three(error, "lab2", lab2, -1e6, 1e6, OXT_I_CLOSED);
-    if (!status)
-        *result = oxt_i_delta_e2000(lab1, lab2);
-    return status;
+    oxt_i_colours one, two;
+    bool bad[OXT_I_COLOUR_BLOCK];
+    for (size_t i = 0; i < n; i++) {
+        const double *a = oxt_i_at(lab1, first + i, lab1_stride);
+        const double *b = oxt_i_at(lab2, first + i, lab2_stride);
+        oxt_error detail;
+        detail.struct_size = sizeof detail;
+        oxt_error *told = tally->failed ? NULL : &detail;
+        oxt_status status = oxt_i_check_three(told, "lab1", a, -1e6, 1e6, OXT_I_CLOSED);
+        if (!status)
+            status = oxt_i_check_three(told, "lab2", b, -1e6, 1e6, OXT_I_CLOSED);
+        bad[i] = status != OXT_OK;
+        put_colour(&one, i, a);
+        put_colour(&two, i, b);
+        if (bad[i])
+            oxt_i_tally_failure(tally, status, &detail, first + i);
+    }
+    oxt_i_differences(n, &one, &two, 1.0, 1.0, difference + first);
+    for (size_t i = 0; i < n; i++)
+        if (bad[i])
+            difference[first + i] = NAN;
 }
 
 oxt_status oxt_delta_e2000(size_t n, const double *lab1, ptrdiff_t lab1_stride, const double *lab2,
@@ -335,17 +303,9 @@ oxt_status oxt_delta_e2000(size_t n, const double *lab1, ptrdiff_t lab1_stride, 
     if (n > 0 && (!lab1 || !lab2 || !difference))
         return oxt_i_null(error, !lab1 ? "lab1" : !lab2 ? "lab2" : "difference");
     oxt_i_tally tally = { OXT_OK, 0, error };
-    for (size_t i = 0; i < n; i++) {
-        oxt_error detail;
-        detail.struct_size = sizeof detail;
-        oxt_status status = difference_checked(oxt_i_at(lab1, i, lab1_stride),
-                                               oxt_i_at(lab2, i, lab2_stride), &difference[i],
-                                               tally.failed ? NULL : &detail);
-        if (status) {
-            difference[i] = NAN;
-            oxt_i_tally_failure(&tally, status, &detail, i);
-        }
-    }
+    for (size_t i = 0; i < n; i += OXT_I_COLOUR_BLOCK)
+        some_differences(n - i < OXT_I_COLOUR_BLOCK ? n - i : OXT_I_COLOUR_BLOCK, i, lab1,
+                         lab1_stride, lab2, lab2_stride, difference, &tally);
     if (failed)
         *failed = tally.failed;
     return tally.status;

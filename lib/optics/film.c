@@ -91,12 +91,27 @@ static oxt_status to_daylight(const oxt_film *film, double xyz[3], oxt_error *er
                : oxt_light_adapt(xyz, film->white_xyz, film->daylight_xyz, xyz, error);
 }
 
+void oxt_i_path_daylight_labs(const oxt_film *film, size_t n, const double *thickness_nm,
+                              oxt_i_colours *lab)
+{
+    double xyz[3][OXT_I_COLOUR_BLOCK];
+    for (size_t k = 0; k < n; k++) {
+        double three[3];
+        path_xyz(film, thickness_nm[k], three);
+        to_daylight(film, three, NULL);
+        for (size_t j = 0; j < 3; j++)
+            xyz[j][k] = three[j];
+    }
+    oxt_i_labs(n, film->daylight_xyz, xyz[0], xyz[1], xyz[2], lab->lightness, lab->a, lab->b);
+}
+
 void oxt_i_path_daylight_lab(const oxt_film *film, double thickness_nm, double lab[3])
 {
-    double xyz[3];
-    path_xyz(film, thickness_nm, xyz);
-    to_daylight(film, xyz, NULL);
-    lab_of(xyz, film->daylight_xyz, lab);
+    oxt_i_colours made;
+    oxt_i_path_daylight_labs(film, 1, &thickness_nm, &made);
+    lab[0] = made.lightness[0];
+    lab[1] = made.a[0];
+    lab[2] = made.b[0];
 }
 
 const oxt_words *oxt_i_film_words(const oxt_film *film)

@@ -5,6 +5,7 @@
 
 #include "oxtint/tint.h"
 #include "base/internal.h"
+#include "base/vector.h"
 #include "optics/material.h"
 #include "optics/stack.h"
 
@@ -77,6 +78,9 @@ void oxt_i_film_even_xyz(const oxt_film *film, double step_nm, size_t count, dou
  * adapted to daylight. */
 void oxt_i_path_lab(const oxt_film *film, double thickness_nm, double lab[3]);
 void oxt_i_path_daylight_lab(const oxt_film *film, double thickness_nm, double lab[3]);
+/* Up to OXT_I_COLOUR_BLOCK of them. */
+void oxt_i_path_daylight_labs(const oxt_film *film, size_t n, const double *thickness_nm,
+                              oxt_i_colours *lab);
 /* Lab in the film's light of a colour written as "#rrggbb", which is meant in daylight. */
 oxt_status oxt_i_film_lab_of_srgb(const oxt_film *film, const char *text, double lab[3],
                                   oxt_error *error);

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "support.h"
+#include "base/internal.h"
 
 /* The white of sRGB: x = 0.3127, y = 0.3290 (IEC 61966-2-1), as the rows of its matrix add up. */
 static const double D65[3] = { 95.05, 100.0, 108.9 };
@@ -70,6 +71,69 @@ Test(colour, ciede2000_is_a_difference)
         }
 }
 
+/* Sharma et al., equations 8 to 22, by angles in degrees as they stand there. */
+static double share_by_angles(double chroma)
+{
+    return sqrt(pow(chroma, 7.0) / (pow(chroma, 7.0) + pow(25.0, 7.0)));
+}
+
+static double hue_by_angles(double a, double b)
+{
+    double hue = atan2(b, a) * 180.0 / OXT_I_PI;
+    return hue < 0.0 ? hue + 360.0 : hue;
+}
+
+static double difference_by_angles(const double one[3], const double two[3])
+{
+    const double degree = OXT_I_PI / 180.0;
+    double G = 0.5 - 0.5 * share_by_angles(0.5 * (hypot(one[1], one[2]) + hypot(two[1], two[2])));
+    double a1 = (1.0 + G) * one[1], a2 = (1.0 + G) * two[1];
+    double C1 = hypot(a1, one[2]), C2 = hypot(a2, two[2]), L = 0.5 * (one[0] + two[0]);
+    double h1 = hue_by_angles(a1, one[2]), h2 = hue_by_angles(a2, two[2]), C = 0.5 * (C1 + C2);
+    double step = h2 - h1 + (h2 - h1 > 180.0 ? -360.0 : h2 - h1 < -180.0 ? 360.0 : 0.0);
+    double far = fabs(h1 - h2) <= 180.0 ? 0.0 : h1 + h2 < 360.0 ? 360.0 : -360.0;
+    bool grey = C1 * C2 == 0.0;
+    double h = grey ? h1 + h2 : 0.5 * (h1 + h2 + far);
+    double T = 1.0 - 0.17 * cos((h - 30.0) * degree) + 0.24 * cos(2.0 * h * degree) +
+               0.32 * cos((3.0 * h + 6.0) * degree) - 0.20 * cos((4.0 * h - 63.0) * degree);
+    double turn = 30.0 * exp(-pow((h - 275.0) / 25.0, 2.0));
+    double R = -2.0 * share_by_angles(C) * sin(2.0 * turn * degree);
+    double dL = (two[0] - one[0]) /
+                (1.0 + 0.015 * pow(L - 50.0, 2.0) / sqrt(20.0 + pow(L - 50.0, 2.0)));
+    double dC = (C2 - C1) / (1.0 + 0.045 * C);
+    double dH = grey ? 0.0 : 2.0 * sqrt(C1 * C2) * sin(0.5 * step * degree);
+    dH /= 1.0 + 0.015 * C * T;
+    return sqrt(fmax(dL * dL + dC * dC + dH * dH + R * dC * dH, 0.0));
+}
+
+/* The library has directions in the place of angles. Here all hues meet all hues, some of them nearly opposed, with
+ * chromas from grey to beyond any film's, and lightnesses that differ or do not. */
+Test(colour, ciede2000_is_that_by_angles)
+{
+    static const double chromas[] = { 0.0, 1e-9, 0.3, 12.0, 25.0, 60.0, 150.0 };
+    for (int i = 0; i < 360; i++)
+        for (int j = 0; j < 360; j++) {
+            double h1 = i * OXT_I_PI / 180.0, h2 = (j + 1e-3) * OXT_I_PI / 180.0;
+            double c1 = chromas[(i + j) % 7], c2 = chromas[(3 * i + j) % 7];
+            double one[3] = { 40.0 + (i % 3) * 20.0, c1 * cos(h1), c1 * sin(h1) };
+            double two[3] = { 40.0 + (j % 3) * 20.0, c2 * cos(h2), c2 * sin(h2) };
+            double found = difference(one, two), expected = difference_by_angles(one, two);
+            NEAR(found * found, expected * expected, 1e-12 * (1.0 + expected * expected));
+        }
+}
+
+/* Hues that are exactly opposed: the step is from the smaller to the greater (Sharma et al., equations 10 and 14). */
+Test(colour, ciede2000_of_opposed_hues)
+{
+    static const double a[][2] = { { 20.0, 0.0 }, { 0.0, 20.0 }, { -20.0, 0.0 }, { 0.0, -20.0 },
+                                   { 3.0, -4.0 }, { -3.0, 4.0 }, { 3.0, 4.0 },   { -3.0, -4.0 } };
+    for (int i = 0; i < 8; i++) {
+        double one[3] = { 50.0, a[i][0], a[i][1] },
+               two[3] = { 60.0, -2.0 * a[i][0], -2.0 * a[i][1] };
+        CLOSE(difference(one, two), difference_by_angles(one, two), 1e-12);
+    }
+}
+
 /* At L* = 50 and on the axis of grey S_L is 1 and nothing else weighs (ISO/CIE 11664-6). */
 Test(colour, ciede2000_of_greys_is_the_step_in_lightness)
 {
@@ -101,6 +165,29 @@ Test(colour, ciede2000_of_many)
             cr_assert_eq(found[i],
                          difference(&pairs.cells[i * pairs.columns + 1], &pairs.cells[4]));
     free_table(&pairs);
+}
+
+/* Contract: any number of pairs in one call, faults anywhere among them; each is what it is alone. */
+Test(colour, ciede2000_of_more_than_a_block)
+{
+    enum { COUNT = 200 };
+    oxt_error error = OXT_ERROR_INIT;
+    double one[COUNT][3], two[COUNT][3], found[COUNT];
+    size_t failed;
+    for (int i = 0; i < COUNT; i++)
+        for (int j = 0; j < 3; j++) {
+            one[i][j] = 30.0 + 20.0 * sin(i + j);
+            two[i][j] = 30.0 + 25.0 * sin(2.0 * i + j);
+        }
+    one[70][1] = NAN;
+    two[140][2] = INFINITY;
+    FAILS(oxt_delta_e2000(COUNT, one[0], sizeof one[0], two[0], sizeof two[0], found, &failed,
+                          &error),
+          OXT_EDOMAIN);
+    cr_assert(failed == 2 && error.row == 71);
+    cr_assert_str_eq(error.parameter, "lab1");
+    for (int i = 0; i < COUNT; i++)
+        cr_assert(i == 70 || i == 140 ? isnan(found[i]) : found[i] == difference(one[i], two[i]));
 }
 
 /* ---- Lab ---- */

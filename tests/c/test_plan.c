@@ -1,5 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The most forgiving bath, and sets of parts. */
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_sort.h>
+#include <gsl/gsl_statistics.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -307,16 +310,114 @@ Test(set, of_one_is_a_dip)
     clear_away(&on);
 }
 
-static oxt_plan_values values_of(const oxt_plan_part *const *list, size_t count,
+static oxt_plan_values values_in(double bath_K, const oxt_plan_part *const *list, size_t count,
                                  const oxt_plan_options *options)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_plan *set;
     oxt_plan_values values = OXT_PLAN_VALUES_INIT;
-    OK(oxt_plan_set(&set, list, count, 600.0, options, &error));
+    OK(oxt_plan_set(&set, list, count, bath_K, options, &error));
     OK(oxt_plan_get(set, &values, &error));
     oxt_plan_free(set);
     return values;
+}
+
+static oxt_plan_values values_of(const oxt_plan_part *const *list, size_t count,
+                                 const oxt_plan_options *options)
+{
+    return values_in(600.0, list, count, options);
+}
+
+/* Three parts of two steels, drawn one after the other by GSL: hits and mismatches of so many sets. */
+enum { SETS = 200 };
+
+static void draw_by_gsl(const oxt_steel_values steels[2], double time_wander_s, double aim_nm,
+                        const oxt_target *target, double *hits, double mismatch[SETS])
+{
+    oxt_error error = OXT_ERROR_INIT;
+    gsl_rng *dice = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(dice, 5);
+    *hits = 0.0;
+    for (int i = 0; i < SETS; i++) {
+        double shared[2], lab[3][3], day;
+        bool hit = true;
+        gsl_ran_ugaussian(dice); /* of the bath */
+        day = steels[1].day_sd > 0.0 ? gsl_ran_ugaussian(dice) : 0.0;
+        mismatch[i] = 0.0;
+        for (size_t part = 0; part < 3; part++) {
+            const oxt_steel_values *of = &steels[part % 2];
+            if (part < 2) {
+                shared[part] = sqrt(of->variance_ln_k) * gsl_ran_ugaussian(dice);
+                gsl_ran_ugaussian(dice); /* of Q */
+                double stretch = sqrt(of->dof / gsl_ran_chisq(dice, of->dof));
+                shared[part] += 2.0 * of->day_sd * day;
+                if (of->ln_shape_stderr > 0.0)
+                    shared[part] -= of->growth.shape * log(aim_nm / of->growth.middle_nm) *
+                                    of->ln_shape_stderr * gsl_ran_ugaussian(dice);
+                shared[part] *= stretch;
+            }
+            double power = of->growth.law == OXT_LAW_POWER ? of->growth.shape : 2.0;
+            double middle_nm = power < 2.0 ? of->growth.middle_nm : 1.0;
+            double time_s = middle_nm * middle_nm * pow(aim_nm / middle_nm, power) /
+                            of->growth.k_ref_nm2_per_s;
+            double ln_grown = shared[part % 2] + 2.0 * of->scatter * gsl_ran_ugaussian(dice);
+            ln_grown += time_wander_s / time_s * gsl_ran_ugaussian(dice);
+            gsl_ran_ugaussian(dice); /* of the film before */
+            double film_nm = aim_nm * exp(ln_grown / power), apart_by;
+            hit = hit && film_nm >= target->low_nm && film_nm < target->high_nm;
+            OK(oxt_film_colour(default_film(), OXT_SPACE_PATH_LAB, film_nm, lab[part], NULL,
+                               &error));
+            for (size_t j = 0; j < part; j++) {
+                OK(oxt_delta_e2000(1, lab[j], 0, lab[part], 0, &apart_by, NULL, &error));
+                mismatch[i] = fmax(mismatch[i], apart_by);
+            }
+        }
+        *hits += hit;
+    }
+    gsl_rng_free(dice);
+    gsl_sort(mismatch, 1, SETS);
+}
+
+/* Statistics: a set drawn in blocks is the set drawn part by part. Once with few degrees of freedom and the error of the fit
+ * alone, once with all that can vary and so many of them that how they add up does not count. */
+Test(set, draws_are_those_of_gsl)
+{
+    oxt_target blue = target_on(default_film(), "blue");
+    for (int all = 0; all < 2; all++) {
+        oxt_steel_values steels[2] = { some_steel(), some_steel() };
+        oxt_plan_options options = OXT_PLAN_OPTIONS_INIT;
+        oxt_plan_part parts[2] = { OXT_PLAN_PART_INIT, OXT_PLAN_PART_INIT };
+        const oxt_plan_part *list[3] = { &parts[0], &parts[1], &parts[0] };
+        double hits, mismatch[SETS];
+        strcpy(steels[1].steel, "Alder 2");
+        for (int i = 0; i < 2; i++) {
+            steels[i].variance_Q_J2_per_mol2 = 0.0;
+            steels[i].scatter = all ? 0.05 : 0.0;
+            steels[i].dof = all ? 1e12 : 4.0 + 3.0 * i;
+        }
+        if (all) {
+            steels[1].day_sd = 0.03;
+            steels[1].growth.law = OXT_LAW_POWER;
+            steels[1].growth.shape = 1.7;
+            steels[1].growth.middle_nm = 40.0;
+            steels[1].ln_shape_stderr = 0.2;
+        }
+        for (int i = 0; i < 2; i++) {
+            parts[i].steel = steel_of(&steels[i]);
+            parts[i].film = default_film();
+            parts[i].target = &blue;
+        }
+        options.draws = SETS;
+        options.random_seed = 5;
+        options.time_wander_s = all ? 2.0 : 0.0;
+        oxt_plan_values values = values_in(588.7, list, 3, &options);
+        draw_by_gsl(steels, options.time_wander_s, blue.aim_nm, &blue, &hits, mismatch);
+        cr_assert_eq(values.chance_targets, hits / SETS);
+        CLOSE(values.mean_mismatch, gsl_stats_mean(mismatch, 1, SETS), all ? 1e-4 : 1e-9);
+        CLOSE(values.high_mismatch, mismatch[189], all ? 1e-4 : 1e-9); /* 95 % of 200 */
+        for (int i = 0; i < 2; i++)
+            oxt_steel_free((oxt_steel *)parts[i].steel);
+    }
 }
 
 /* Statistics: what parts share does not part them. Two alike of one steel match better than the same

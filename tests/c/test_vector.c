@@ -1,8 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The exponential and the cube root that vector loops share. Outside values: exp and cbrt of the C library, which
+/* The exponential and the cube root that vector loops share, and normal deviates by many. Outside values: exp and cbrt of the C library, which
  * are within 1 ulp. */
+#include <gsl/gsl_randist.h>
+#include <stdlib.h>
+
 #include "optics.h"
 #include "support.h"
+#include "base/random.h"
 #include "base/vector.h"
 
 static double ulps_apart(double a, double b)
@@ -99,4 +103,28 @@ Test(vector, logarithms)
     oxt_i_lns(count, numbers);
     for (size_t i = 0; i < count; i++)
         cr_assert(numbers[i] == one_by_one[i]);
+}
+
+/* Outside fact: the generator and the normal deviates of GSL, in runs of any length between its own deviates of
+ * other kinds, from the first word on and over many turns of the state. */
+Test(vector, normal_deviates_are_those_of_gsl)
+{
+    static const unsigned long seeds[] = { 0, 1, 4294967295u };
+    gsl_rng *own = oxt_i_random_new(), *gsls = gsl_rng_alloc(gsl_rng_mt19937);
+    for (size_t seed = 0; seed < 3; seed++) {
+        gsl_rng_set(own, seeds[seed]);
+        gsl_rng_set(gsls, seeds[seed]);
+        for (size_t run = 0; run < 300; run++) {
+            double heights[40], squares[40];
+            size_t n = run * run % 40;
+            oxt_i_random_discs(own, n, heights, squares);
+            oxt_i_finish_normals(n, heights, squares);
+            for (size_t i = 0; i < n; i++)
+                CLOSE(heights[i], gsl_ran_ugaussian(gsls), 2e-15);
+            cr_assert_eq(gsl_ran_chisq(own, 3.5), gsl_ran_chisq(gsls, 3.5));
+            cr_assert_eq(gsl_rng_get(own), gsl_rng_get(gsls));
+        }
+    }
+    gsl_rng_free(gsls);
+    free(own);
 }
