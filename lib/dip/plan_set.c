@@ -410,7 +410,7 @@ static double draw_film(numbers *from, const member *of, const fit_error *fit,
     double own = of->scatter * from->normal[0] +
                  of->moves.per_s * options->time_wander_s * from->normal[1] +
                  of->initial_deviation * from->normal[2];
-    double grown_nm2 = of->grown_nm2 * oxt_i_exp(fit->stretch * (shared + own));
+    double grown_nm2 = of->grown_nm2 * exp(fit->stretch * (shared + own));
     from->normal += 3;
     return fmin(oxt_i_film_of(&of->growth, of->initial_nm2 + grown_nm2), OXT_PATH_HIGH_NM);
 }
