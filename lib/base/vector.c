@@ -164,7 +164,7 @@ IN_LINE double signed_power(double power, double half_turns)
 /* Taylor's series, up to half of pi; `s` is the square of the angle. */
 IN_LINE double sin_series(double x, double s)
 {
-    double sum = -1.0 / 121645100408832000.0 + s / 51090942171709440000.0;
+    double sum = -1.0 / 121645100408832000.0 + s * (1.0 / 51090942171709440000.0);
     sum = -1.0 / 1307674368000.0 + s * (1.0 / 355687428096000.0 + s * sum);
     sum = -1.0 / 39916800 + s * (1.0 / 6227020800.0 + s * sum);
     sum = -1.0 / 5040 + s * (1.0 / 362880 + s * sum);
@@ -174,7 +174,7 @@ IN_LINE double sin_series(double x, double s)
 
 IN_LINE double cos_series(double s)
 {
-    double sum = -1.0 / 6402373705728000.0 + s / 2432902008176640000.0;
+    double sum = -1.0 / 6402373705728000.0 + s * (1.0 / 2432902008176640000.0);
     sum = -1.0 / 87178291200.0 + s * (1.0 / 20922789888000.0 + s * sum);
     sum = -1.0 / 3628800 + s * (1.0 / 479001600 + s * sum);
     sum = -1.0 / 720 + s * (1.0 / 40320 + s * sum);

@@ -37,12 +37,13 @@ static inline double oxt_i_power_of_2(double power)
 static inline double oxt_i_exp_series(double r)
 {
     double s = r * r;
-    double even = 1.0 / 2 +
-                  s * (1.0 / 24 +
-                       s * (1.0 / 720 + s * (1.0 / 40320 + s * (1.0 / 3628800 + s / 479001600))));
+    double even = 1.0 / 2 + s * (1.0 / 24 +
+                                 s * (1.0 / 720 + s * (1.0 / 40320 + s * (1.0 / 3628800 +
+                                                                          s * (1.0 / 479001600)))));
     double odd = 1.0 / 6 +
-                 s * (1.0 / 120 + s * (1.0 / 5040 + s * (1.0 / 362880 +
-                                                         s * (1.0 / 39916800 + s / 6227020800.0))));
+                 s * (1.0 / 120 +
+                      s * (1.0 / 5040 +
+                           s * (1.0 / 362880 + s * (1.0 / 39916800 + s * (1.0 / 6227020800.0)))));
     return 1.0 + (r + (s * even + s * r * odd));
 }
 
@@ -81,8 +82,9 @@ static inline double oxt_i_ln(double x)
     power -= 0x1p52 + 1023.0;
     double s = (m - 1.0) / (m + 1.0), z = s * s;
     double even = 1.0 / 3 +
-                  z * z * (1.0 / 7 + z * z * (1.0 / 11 + z * z * (1.0 / 15 + z * z / 19)));
-    double odd = 1.0 / 5 + z * z * (1.0 / 9 + z * z * (1.0 / 13 + z * z * (1.0 / 17 + z * z / 21)));
+                  z * z * (1.0 / 7 + z * z * (1.0 / 11 + z * z * (1.0 / 15 + z * z * (1.0 / 19))));
+    double odd = 1.0 / 5 +
+                 z * z * (1.0 / 9 + z * z * (1.0 / 13 + z * z * (1.0 / 17 + z * z * (1.0 / 21))));
     double rest = 2.0 * s * z * (even + z * odd) + power * 0x1.a39ef35793c76p-33;
     return power * 0x1.62e42feep-1 + (2.0 * s + rest);
 }
