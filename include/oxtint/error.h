@@ -101,6 +101,10 @@ typedef enum oxt_caution_kind {
       "The salt is not stated and this bath is below that: make sure that yours melts lower. "     \
       "Frozen salt expands and spits as it melts from below.",                                     \
       "melting range of NaNO3/KNO3 mixtures: handbook, from memory")                               \
+    X(OXT_CAUTION_CRUST, 268435456, OXT_CAUTION_KIND_CASE, "FROZEN ON THE PART",                     \
+      "the lift comes before the salt that froze on it has melted: preheat the part, dry.",        \
+      "Under a crust no colour is seen, and it comes out with the part.",                          \
+      "the model's own limit")                                                                     \
     X(OXT_CAUTION_ABOVE_MODEL, 4096, OXT_CAUTION_KIND_CASE, "OUTSIDE THE MODEL",                   \
       "above 570 C (1058 F) another oxide grows: these times do not hold.",                        \
       "It is wustite, under the magnetite.",                                                       \

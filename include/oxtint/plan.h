@@ -89,7 +89,8 @@ OXT_BEGIN_DECLS
  *   range     the baths and times allowed; NULL for the usual ones
  *   options   NULL for the usual ones
  * Returned:
- *   best      the dip that has the best chance of showing the target [1]
+ *   best      the dip that has the best chance of showing the target [1], of those that no caution forbids and whose
+ *             salt is liquid; of all where there are none
  *   dips      pointers to range.rows dips, of which the first `count` are filled, coldest bath first [2];
  *             NULL: only the best is wanted
  *   count     number of dips that were filled, 0 to range.rows; NULL where dips is NULL
@@ -108,7 +109,8 @@ OXT_API oxt_status oxt_plan_baths(const oxt_steel *steel, const oxt_target *targ
                                   oxt_error *error);
 
 /**
- * The comparison of baths as a table to read at the bench, with the cautions of all its dips.
+ * The comparison of baths as a table to read at the bench, with the cautions of all its dips. Behind a row stands what
+ * forbids its dip, or that its salt is frozen.
  *
  * Given:
  *   dips                the dips of oxt_plan_baths

@@ -28,14 +28,15 @@ typedef struct oxt_track oxt_track;
 typedef struct oxt_track_options {
     size_t struct_size;
     const oxt_part *part; /* the part, of which the samples are the bath; of size 0: they are of the part's
-                             surface; NULL: the coupon of a card that states it, where bath_K is given, else the
-                             samples are of the part */
+                             surface; NULL: as `coupon`, or the coupon of a card that states it where bath_K is
+                             given, else the samples are of the part */
     double bath_K;        /* K    bath that is meant, as its thermometer reads, with a part: its steel's
                                   properties are taken between start_K and here; above start_K, up
                                   to OXT_BATH_HIGH_K; 0: none */
-    const oxt_lift *lift; /* the way to the quench; NULL: as the coupons' of the card, where it states
-                             them, else quenched at once */
-    double initial_nm;    /* nm   film already there, 0 to OXT_THICKNESS_HIGH_NM; 0 */
+    const oxt_lift *lift; /* the way to the quench; NULL: `coupon_lift`, or as the coupons' of the card, where it
+                             states them, else quenched at once */
+    double initial_nm;    /* nm   film already there, as thick as that of the growth constants at least, to
+                             OXT_THICKNESS_HIGH_NM; 0: none but that */
     double longest_gap_s; /* s    a longer gap between samples is reported, > 0; 5 */
     const oxt_part *coupon; /* what the trials were run with, as in oxt_dip_options, which refuses the
                                same ones; needs bath_K */
@@ -109,7 +110,8 @@ OXT_BEGIN_DECLS
  *   coupon without a bath; OXT_EARG, OXT_ENOCONV, OXT_ENOMEM
  * Notes:
  *   With a coupon the rate is raised so that the aim is reached, in a bath at bath_K, at the time of
- *   oxt_dip_predict; on the way to it the thickness is on the scale of the trials.
+ *   oxt_dip_predict, and so are the thinnest and the thickest film of the target; between them the thickness is on the
+ *   scale of the trials.
  */
 OXT_API oxt_status oxt_track_new(oxt_track **tracker, const oxt_steel *steel,
                                  const oxt_film *film, const oxt_target *target,

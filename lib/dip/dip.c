@@ -83,10 +83,7 @@ static double scatter_variance(const oxt_steel_values *steel)
 
 double oxt_i_dip_initial_nm2(const oxt_growth *growth, double initial_nm, double stderr_nm)
 {
-    if (initial_nm == 0.0)
-        return 0.0;
-    return oxt_i_exponent_of(growth, initial_nm) * oxt_i_exposure_of(growth, initial_nm) *
-           stderr_nm / initial_nm;
+    return initial_nm == 0.0 ? 0.0 : oxt_i_exposure_slope(growth, initial_nm) * stderr_nm;
 }
 
 /* Variance of one dip: scatter of the trials, what days differ by, what wanders beyond it, who judges it, and how well
@@ -102,19 +99,59 @@ static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_sl
            in_bath * in_bath + in_initial * in_initial;
 }
 
-double oxt_i_dip_next_dof(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by)
+/* Degrees of freedom of the fit and what a dip adds to its variance, with the scatter in it or without. */
+static double dof_of(const oxt_i_dip_plan *of, double fit, double dip, bool scatters)
 {
     const oxt_steel_values *steel = &of->steel;
-    double scatter = scatter_variance(steel);
+    double scatter = scatters ? scatter_variance(steel) : 0.0;
     double of_scatter = steel->scatter_dof > 0.0 ? steel->scatter_dof : steel->dof;
-    return oxt_i_combined_dof(mean_variance(of, by), steel->dof, scatter, of_scatter,
-                              dip_variance(of, by) - scatter);
+    return oxt_i_combined_dof(fit, steel->dof, scatter, of_scatter, dip - scatter);
 }
 
-static double chance_between(const oxt_i_dip_plan *of, double deviation, double dof)
+double oxt_i_dip_next_dof(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by)
 {
-    return oxt_i_t_chance(of->needed_low_s / of->given_s, of->needed_high_s / of->given_s,
-                          deviation, dof);
+    return dof_of(of, mean_variance(of, by), dip_variance(of, by), true);
+}
+
+/* What ln of the time may be off by: middle, variance and degrees of freedom of Student's distribution. */
+typedef struct {
+    double shift, variance, dof;
+} doubt;
+
+static double chance_between(const oxt_i_dip_plan *of, const doubt *off)
+{
+    double moved = exp(off->shift);
+    return oxt_i_t_chance(moved * of->needed_low_s / of->given_s,
+                          moved * of->needed_high_s / of->given_s, sqrt(off->variance), off->dof);
+}
+
+/* Of the mean time; of a dip with its scatter; and of the next one, with what wanders besides. With the exponent of time
+ * free all are moved by what that leaves open. */
+enum { MEAN, STEADY, NEXT, DOUBTS };
+
+static void find_doubts(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by,
+                        doubt doubts[DOUBTS])
+{
+    const oxt_steel_values *steel = &of->steel;
+    oxt_i_dip_law law = { 0.0, 0.0, false };
+    if (of->options.free_exponent)
+        law = oxt_i_dip_law_of(of);
+    double fit = mean_variance(of, by), of_reader = reader_variance(of);
+    const double dips[] = { of_reader, scatter_variance(steel), dip_variance(of, by) };
+    for (int i = 0; i < DOUBTS; i++)
+        doubts[i] = (doubt){ law.shift, fit + dips[i] + law.variance,
+                             dof_of(of, fit, dips[i], i > MEAN) };
+}
+
+/* What adds to a doubt makes no dip surer, though degrees of freedom that are combined may say so. */
+static double chance_of(const oxt_i_dip_plan *of, const doubt doubts[DOUBTS])
+{
+    double chance = chance_between(of, &doubts[NEXT]), moved = exp(doubts[NEXT].shift);
+    bool in_window = moved * of->needed_low_s <= of->given_s &&
+                     moved * of->needed_high_s >= of->given_s;
+    for (int i = MEAN; i < NEXT && in_window; i++)
+        chance = fmin(chance, chance_between(of, &doubts[i]));
+    return chance;
 }
 
 /* Roots are found to some digits only: an interval holds its middle all the same. */
@@ -135,16 +172,17 @@ static oxt_status time_beside(const oxt_i_dip_plan *of, double aim_s, double equ
                                    time_s, error);
 }
 
-/* Times at which a dip that is off by so much reaches its aim; with the exponent of time free also by what that moves
- * and leaves open. */
-static oxt_status fill_interval(const oxt_i_dip_plan *of, double aim_s, double variance, double dof,
+/* How far ln of the time is off at most, with the confidence that was asked for. */
+static double half_width(const oxt_i_dip_plan *of, const doubt *off)
+{
+    return oxt_i_t_quantile(of->options.confidence, off->dof) * sqrt(off->variance);
+}
+
+/* Times at which a dip that is off by so much reaches its aim. */
+static oxt_status fill_interval(const oxt_i_dip_plan *of, double aim_s, double shift, double off,
                                 double *low_s, double *high_s, oxt_error *error)
 {
-    oxt_i_dip_law law = { 0.0, 0.0, false };
-    if (of->options.free_exponent)
-        law = oxt_i_dip_law_of(of);
-    double off = oxt_i_t_quantile(of->options.confidence, dof) * sqrt(variance + law.variance);
-    double low = exp(fmin(law.shift - off, 0.0)), high = exp(fmax(law.shift + off, 0.0));
+    double low = exp(fmin(shift - off, 0.0)), high = exp(fmax(shift + off, 0.0));
     oxt_status status = time_beside(of, aim_s, of->needed_s * low, low_s, error);
     *high_s = HUGE_VAL;
     return status || of->needed_s * high > FARTHEST_S
@@ -181,12 +219,16 @@ static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error 
 }
 
 /* More coupons help against the error of the fit, and not against other eyes. */
-static oxt_status judge_fit(const oxt_i_dip_plan *of, oxt_dip *dip, double of_fit, oxt_error *error)
+static oxt_status judge_fit(const oxt_i_dip_plan *of, oxt_dip *dip, const doubt *mean,
+                            oxt_error *error)
 {
     double low_s = dip->interval_low_s, high_s = dip->interval_high_s;
     oxt_status status = OXT_OK;
-    if (of->options.reader_sd > 0.0)
-        status = fill_interval(of, dip->time_s, of_fit, of->steel.dof, &low_s, &high_s, error);
+    if (of->options.reader_sd > 0.0) {
+        const doubt fit = { mean->shift, mean->variance - reader_variance(of), of->steel.dof };
+        status = fill_interval(of, dip->time_s, fit.shift, half_width(of, &fit), &low_s, &high_s,
+                               error);
+    }
     if (!status && high_s - low_s > dip->latest_s - dip->earliest_s)
         dip->cautions |= OXT_CAUTION_LOOSE_FIT;
     return status;
@@ -198,19 +240,21 @@ static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip,
     oxt_status status = find_moves(of, dip->time_s, by, error);
     if (status)
         return status;
-    double of_fit = mean_variance(of, by), of_next = of_fit + dip_variance(of, by);
-    double of_mean = of_fit + reader_variance(of), dof = oxt_i_dip_next_dof(of, by);
-    double mean_dof = oxt_i_combined_dof(of_fit, of->steel.dof, 0.0, 1.0, reader_variance(of));
-    status = fill_interval(of, dip->time_s, of_mean, mean_dof, &dip->interval_low_s,
+    doubt doubts[DOUBTS];
+    find_doubts(of, by, doubts);
+    double shift = doubts[MEAN].shift, of_mean = half_width(of, &doubts[MEAN]);
+    double of_next = fmax(fmax(half_width(of, &doubts[NEXT]), half_width(of, &doubts[STEADY])),
+                          of_mean);
+    status = fill_interval(of, dip->time_s, shift, of_mean, &dip->interval_low_s,
                            &dip->interval_high_s, error);
     if (!status)
-        status = fill_interval(of, dip->time_s, of_next, dof, &dip->next_low_s, &dip->next_high_s,
+        status = fill_interval(of, dip->time_s, shift, of_next, &dip->next_low_s, &dip->next_high_s,
                                error);
     hold(dip->time_s, &dip->interval_low_s, &dip->interval_high_s);
     hold(dip->time_s, &dip->next_low_s, &dip->next_high_s);
     if (!status)
-        dip->chance = chance_between(of, sqrt(of_next), dof);
-    return status ? status : judge_fit(of, dip, of_fit, error);
+        dip->chance = chance_of(of, doubts);
+    return status ? status : judge_fit(of, dip, &doubts[MEAN], error);
 }
 
 /* How the time comes about: heating up before, growth after the lift. */
@@ -258,7 +302,12 @@ static oxt_status fill_crust(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *
 /* The film already there is at the aim or past it: nothing is left to do. */
 static double chance_as_it_is(const oxt_i_dip_plan *of)
 {
+    const oxt_growth *growth = &of->steel.growth;
     double deviation = of->initial_stderr_nm, at_nm = of->initial_nm;
+    if (at_nm == 0.0) { /* none is named: the one of the trials */
+        at_nm = growth->initial_nm;
+        deviation = oxt_i_initial_stderr_nm(growth, of->steel.initial_stderr_nm2);
+    }
     if (deviation == 0.0)
         return 1.0;
     return gsl_cdf_ugaussian_P((of->target.high_nm - at_nm) / deviation) -
@@ -266,14 +315,29 @@ static double chance_as_it_is(const oxt_i_dip_plan *of)
 }
 
 /* Does the dip soften a part whose last temper is known? The temper was checked before. */
-static bool softens(const oxt_dip_options *options, const oxt_dip *dip, double bath_K)
+static bool softens(const oxt_dip_options *options, double time_s, double bath_K)
 {
     oxt_temper_options known = OXT_TEMPER_OPTIONS_INIT;
     oxt_temper temper = OXT_TEMPER_INIT;
     known.last_K = options->last_temper_K;
     known.last_s = options->last_temper_s;
-    return dip->time_s > 0.0 && !oxt_temper_dip(bath_K, dip->time_s, &known, &temper, NULL) &&
+    return time_s > 0.0 && !oxt_temper_dip(bath_K, time_s, &known, &temper, NULL) &&
            temper.softens == 1;
+}
+
+/* Those that the bath alone brings about. */
+static uint32_t bath_cautions(const oxt_i_dip_plan *of, double time_s)
+{
+    uint32_t cautions = oxt_i_salt_cautions(of->bath.salt, of->part.bath_K);
+    return softens(&of->options, time_s, of->part.bath_K) ? cautions | OXT_CAUTION_HARDENED
+                                                          : cautions;
+}
+
+const oxt_caution_info *oxt_i_dip_bar(uint32_t cautions)
+{
+    const oxt_caution_info *first = oxt_caution_get(cautions);
+    bool bars = first->kind == OXT_CAUTION_KIND_FORBIDS || first->bit == OXT_CAUTION_BELOW_MELTING;
+    return bars ? first : NULL;
 }
 
 uint32_t oxt_i_target_cautions(const oxt_target *target, const oxt_steel_values *steel)
@@ -295,11 +359,9 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
     const oxt_target *target = &of->target;
     const oxt_steel_values *steel = &of->steel;
     double bath_K = of->part.bath_K;
-    uint32_t cautions = oxt_i_salt_cautions(of->bath.salt, bath_K);
+    uint32_t cautions = bath_cautions(of, dip->time_s);
     if (of->part.part.coupled && oxt_i_sags(bath_K - of->part.part.course.lowest_K))
         cautions |= OXT_CAUTION_SAG;
-    if (softens(&of->options, dip, bath_K))
-        cautions |= OXT_CAUTION_HARDENED;
     if (of->usual.part_source == OXT_PATH_INSIDE || of->usual.lift_source == OXT_PATH_INSIDE)
         cautions |= OXT_CAUTION_AT_TEMPERATURE;
     if (dip->part_shape == OXT_SHAPE_ANY && dip->part_size_m > 0.0)
@@ -375,6 +437,8 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_
         status = fill_growth(of, dip, error);
     if (!status && of->needed_s > 0.0)
         status = fill_crust(of, dip, error);
+    if (dip->crust_s > dip->time_s)
+        dip->cautions |= OXT_CAUTION_CRUST;
     if (!status)
         dip->cautions |= all_cautions(of, dip);
     if (!status)
@@ -384,19 +448,21 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_
     return status;
 }
 
-oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *chance,
+oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *chance, bool *barred,
                             oxt_error *error)
 {
     oxt_i_thermal_path_slopes by;
+    doubt doubts[DOUBTS];
     oxt_status status = oxt_i_thermal_path_time(&of->part, of->needed_s, NAN, time_s, error);
     if (!status && of->needed_s > 0.0)
         status = find_moves(of, *time_s, &by, error);
-    if (!status)
-        *chance = of->needed_s > 0.0
-                      ? chance_between(of, sqrt(mean_variance(of, &by) + dip_variance(of, &by)),
-                                       oxt_i_dip_next_dof(of, &by))
-                      : chance_as_it_is(of);
-    return status;
+    if (status)
+        return status;
+    if (of->needed_s > 0.0)
+        find_doubts(of, &by, doubts);
+    *chance = of->needed_s > 0.0 ? chance_of(of, doubts) : chance_as_it_is(of);
+    *barred = oxt_i_dip_bar(bath_cautions(of, *time_s)) != NULL;
+    return OXT_OK;
 }
 
 oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,

@@ -43,6 +43,9 @@ oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film
 /* Film in the quench after a dip of this equivalent time. */
 double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double equivalent_s);
 
+/* Is a film already there one that the trials tell of? */
+oxt_status oxt_i_dip_check_there(const oxt_growth *growth, double there_nm, const char *name,
+                                 oxt_error *error);
 /* Check everything but the bath's temperature. */
 oxt_status oxt_i_dip_take(oxt_i_dip_plan *made, const oxt_steel *steel, const oxt_target *target,
                           const oxt_dip_options *options, oxt_error *error);
@@ -86,8 +89,10 @@ double oxt_i_dip_by_shape(const oxt_growth *growth, double film_nm, double initi
 double oxt_i_dip_by_initial(const oxt_steel_values *steel, double film_nm, double initial_nm);
 double oxt_i_dip_initial_nm2(const oxt_growth *growth, double initial_nm, double stderr_nm);
 double oxt_i_dip_next_dof(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slopes *by);
-/* The time for the aim, and the chance of the target then: what a search over baths needs. */
-oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *chance,
+/* The first of cautions for which no bath is chosen: it forbids the dip, or its salt is frozen; NULL. */
+const oxt_caution_info *oxt_i_dip_bar(uint32_t cautions);
+/* The time for the aim, the chance of the target then, and whether the bath is barred: what a search over baths needs. */
+oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *chance, bool *barred,
                             oxt_error *error);
 /* The prediction, and what moves it (NULL: not asked for; 0 where nothing is left to do). */
 oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_path_slopes *moves,

@@ -20,11 +20,14 @@ static oxt_status check_options(const oxt_dip_options *options, oxt_error *error
 
 /* ---- the thermal paths of coupon and part ---- */
 
-/* What must be added to the film already there; 0 when it is thicker. */
+/* What must be added to the film already there; 0 when it is thicker, the coupons' own film before their dips included. */
 static oxt_status needed_equivalent(const oxt_i_dip_plan *of, double film_nm, bool is_aim,
                                     double *equivalent_s, oxt_error *error)
 {
     double there_s = 0.0, wanted_s = 0.0;
+    *equivalent_s = 0.0;
+    if (film_nm <= of->steel.growth.initial_nm)
+        return OXT_OK;
     oxt_status status = oxt_i_coupon_equivalent(&of->coupon, film_nm, is_aim, &wanted_s, error);
     if (!status && of->initial_nm > 0.0)
         status = oxt_i_coupon_equivalent(&of->coupon, of->initial_nm, false, &there_s, error);
@@ -105,6 +108,18 @@ static oxt_status take_bath(oxt_i_dip_plan *made, oxt_error *error)
     return status;
 }
 
+oxt_status oxt_i_dip_check_there(const oxt_growth *growth, double there_nm, const char *name,
+                                 oxt_error *error)
+{
+    if (there_nm >= growth->initial_nm)
+        return OXT_OK;
+    return oxt_i_fail(error, OXT_EUNREACHABLE, name, there_nm, growth->initial_nm, NAN,
+                      "the film on the part is %.1f nm, and the trials began with %.1f nm: they do "
+                      "not tell how long a thinner one takes; expected one as thick, or a fit of "
+                      "coupons that were prepared like this part",
+                      there_nm, growth->initial_nm);
+}
+
 static oxt_status take_initial(oxt_i_dip_plan *made, oxt_error *error)
 {
     oxt_target there = OXT_TARGET_INIT;
@@ -119,6 +134,9 @@ static oxt_status take_initial(oxt_i_dip_plan *made, oxt_error *error)
     if (!made->options.initial)
         return OXT_OK;
     oxt_status status = oxt_i_target_in(&there, made->options.initial, error);
+    if (status)
+        return status;
+    status = oxt_i_dip_check_there(&made->steel.growth, there.aim_nm, "initial", error);
     if (status)
         return status;
     made->initial_nm = there.aim_nm;

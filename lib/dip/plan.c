@@ -1,6 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Baths for a target compared, and the most forgiving of them. */
 #include "oxtint/plan.h"
+
+#include <string.h>
+
 #include "base/solve.h"
 #include "dip/dip.h"
 
@@ -41,17 +44,18 @@ static oxt_status dip_at(search *in, double bath_K, oxt_dip *dip, oxt_error *err
     return status ? status : oxt_i_dip_fill(&in->plan, dip, NULL, error);
 }
 
-/* 1 - chance; FAILED where there is no dip, or one that takes too long. */
-static const double FAILED = 2.0;
+/* 1 - chance, and 1 more where a caution bars the bath; FAILED where there is no dip, or one that takes too long. */
+static const double FAILED = 3.0;
 
 static double risk(double bath_K, void *context)
 {
     search *in = context;
     double time_s, chance;
+    bool barred;
     if (oxt_i_dip_meet(&in->plan, bath_K, NULL) ||
-        oxt_i_dip_chance(&in->plan, &time_s, &chance, NULL))
+        oxt_i_dip_chance(&in->plan, &time_s, &chance, &barred, NULL))
         return FAILED;
-    return time_s > in->range.longest_s ? FAILED : 1.0 - chance;
+    return time_s > in->range.longest_s ? FAILED : 1.0 - chance + (barred ? 1.0 : 0.0);
 }
 
 /* Why no bath allowed will do: the hottest is the quickest. */
@@ -143,13 +147,16 @@ oxt_status oxt_plan_baths(const oxt_steel *steel, const oxt_target *target,
 
 static void add_row(oxt_i_text *text, const oxt_dip *dip, oxt_temperature_unit unit)
 {
-    char window[88];
+    char window[88], bar[48] = "";
+    const oxt_caution_info *by = oxt_i_dip_bar(dip->cautions);
+    if (by) /* its lead word */
+        oxt_i_snprintf(bar, sizeof bar, "  %.*s", (int)strcspn(by->brief, ":"), by->brief);
     oxt_i_snprintf(window, sizeof window, "%s to %s", oxt_i_show_time(dip->earliest_s).text,
                    oxt_i_show_time(dip->latest_s).text);
-    oxt_i_text_add(text, "  %-10s %-10s %-20s %-9s %3.0f %%\n",
+    oxt_i_text_add(text, "  %-10s %-10s %-20s %-9s %3.0f %%%s\n",
                    oxt_i_show_temperature(dip->bath_K, unit).text,
                    oxt_i_show_time(dip->time_s).text, window,
-                   oxt_i_show_time(dip->latest_s - dip->earliest_s).text, 100.0 * dip->chance);
+                   oxt_i_show_time(dip->latest_s - dip->earliest_s).text, 100.0 * dip->chance, bar);
 }
 
 oxt_status oxt_plan_baths_report(const oxt_dip *const *dips, size_t count, const oxt_dip *best,
@@ -168,21 +175,21 @@ oxt_status oxt_plan_baths_report(const oxt_dip *const *dips, size_t count, const
     if (status)
         return status;
     uint32_t cautions = known.cautions;
+    for (size_t i = 0; i < count && !status; i++) {
+        status = oxt_i_dip_in(&row, dips[i], unit, error);
+        cautions |= row.cautions;
+    }
+    if (status)
+        return status;
     oxt_i_text text = { 0 };
     oxt_i_text_add(&text, "%s: comparison of baths\n", known.target.text);
+    oxt_i_text_add_forbidding(&text, &cautions, detail);
     oxt_i_text_add(&text, "  part: %s\n", known.part_text);
     oxt_i_text_add(&text, "  %-10s %-10s %-20s %-9s %s\n", "bath at", "lift after",
                    "colour visible", "for", "chance");
-    for (size_t i = 0; i < count && !status; i++) {
-        status = oxt_i_dip_in(&row, dips[i], unit, error);
-        if (!status)
+    for (size_t i = 0; i < count; i++)
+        if (!oxt_i_dip_in(&row, dips[i], unit, NULL))
             add_row(&text, &row, unit);
-        cautions |= row.cautions;
-    }
-    if (status) {
-        oxt_i_text_free(&text);
-        return status;
-    }
     oxt_i_text_add(&text, "Most forgiving bath:\n");
     add_row(&text, &known, unit);
     oxt_i_text_add_cautions(&text, cautions, detail);

@@ -200,20 +200,29 @@ oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_
 
 /* ---- reading ---- */
 
+/* Between the films of the target a coupon's times run as the exposure does. */
 static double thickness_of(const oxt_track *tracker, double exposure_nm2)
 {
-    return oxt_i_film_of(&tracker->growth, tracker->initial_nm2 + exposure_nm2);
+    double from_nm2 = 0.0, to_nm2 = 0.0, times = 1.0;
+    for (int i = 0; i < 3; i++) {
+        double step_nm2 = tracker->wanted_nm2[i] - from_nm2;
+        if (step_nm2 <= 0.0)
+            continue;
+        times = (tracker->own_nm2[i] - to_nm2) / step_nm2;
+        if (exposure_nm2 <= tracker->wanted_nm2[i])
+            break;
+        from_nm2 = tracker->wanted_nm2[i];
+        to_nm2 = tracker->own_nm2[i];
+    }
+    double grown_nm2 = to_nm2 + times * (exposure_nm2 - from_nm2);
+    return oxt_i_film_of(&tracker->growth, tracker->initial_nm2 + grown_nm2);
 }
 
 static void fill_times(const oxt_track *tracker, oxt_track_state *made)
 {
-    const oxt_target *target = &tracker->target;
-    const double wanted_nm[] = { target->low_nm, target->aim_nm, target->high_nm };
-    double wanted_nm2[3], time_s[3] = { HUGE_VAL, HUGE_VAL, HUGE_VAL };
-    for (int i = 0; i < 3; i++)
-        wanted_nm2[i] = oxt_i_exposure_of(&tracker->growth, wanted_nm[i]) - tracker->initial_nm2;
+    double time_s[3] = { HUGE_VAL, HUGE_VAL, HUGE_VAL };
     if (tracker->sample_count > 0)
-        oxt_i_track_forecast(tracker, wanted_nm2, time_s);
+        oxt_i_track_forecast(tracker, tracker->wanted_nm2, time_s);
     made->to_earliest_s = time_s[0];
     made->to_lift_s = time_s[1];
     made->to_latest_s = time_s[2];

@@ -38,6 +38,9 @@ struct oxt_track {
     oxt_target target;
     double initial_nm, longest_gap_s;
     double initial_nm2; /* exposure that the film already there took */
+    /* exposures beyond it at which the thinnest film of the target, its aim and its thickest are there: by the growth
+     * constants, and with a coupon, each at the time of its own */
+    double own_nm2[3], wanted_nm2[3];
     double offset_K;    /* of the thermometer */
     oxt_salt salt;
     bool has_part, uneven;

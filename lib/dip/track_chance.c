@@ -49,11 +49,7 @@ typedef struct {
     double temperature_K;
 } lift;
 
-/* Exposure that a thickness takes, on the film that was there. */
-static double needed_nm2(const oxt_track *tracker, double thickness_nm)
-{
-    return oxt_i_exposure_of(&tracker->growth, thickness_nm) - tracker->initial_nm2;
-}
+enum { LOW, AIM, HIGH }; /* of a target */
 
 /* Variances of ln exposure: of the fit, and of the next dip besides. */
 typedef struct {
@@ -70,8 +66,7 @@ static variances variances_of(const oxt_track *tracker, const lift *of)
                                        : doubt->per_Q;
     double T = of->temperature_K;
     /* a film that is still too thin has all the way to the target to go: its logarithm alone would make little of it */
-    double per_s = oxt_i_track_rate(tracker, T) /
-                   fmax(of->exposure_nm2, needed_nm2(tracker, tracker->target.low_nm));
+    double per_s = oxt_i_track_rate(tracker, T) / fmax(of->exposure_nm2, tracker->wanted_nm2[LOW]);
     double in_time = per_s * doubt->time_wander_s, scatter = 2.0 * doubt->scatter;
     double in_bath = tracker->growth.Q_J_per_mol / (R * T * T) * doubt->thermometer_sd_K;
     double fit = doubt->variance_ln_k + per_Q * (2.0 * doubt->covariance_J_per_mol +
@@ -93,8 +88,7 @@ static double next_dof(const oxt_i_track_doubt *doubt, const variances *found)
 
 static double chance_of(const oxt_track *tracker, const lift *of)
 {
-    double low_nm2 = needed_nm2(tracker, tracker->target.low_nm);
-    double high_nm2 = needed_nm2(tracker, tracker->target.high_nm);
+    double low_nm2 = tracker->wanted_nm2[LOW], high_nm2 = tracker->wanted_nm2[HIGH];
     if (of->exposure_nm2 <= 0.0) /* nothing has grown: the film is what it was */
         return low_nm2 <= 0.0 && high_nm2 >= 0.0 ? 1.0 : 0.0;
     if (high_nm2 <= 0.0)
@@ -107,9 +101,9 @@ static double chance_of(const oxt_track *tracker, const lift *of)
 /* ---- the state ---- */
 
 /* A lift now, and one at the aim; growth on the way to the quench is at the temperature of the lift. */
-static lift lift_now(const oxt_track *tracker, const oxt_track_state *made)
+static lift lift_now(const oxt_track *tracker)
 {
-    double exposure_nm2 = needed_nm2(tracker, made->quench_nm);
+    double exposure_nm2 = tracker->exposure_nm2 + oxt_i_track_lift_exposure(tracker);
     double inverse = oxt_i_track_inverse(tracker, tracker->surface_K);
     return (lift){ exposure_nm2,
                    tracker->inverse_nm2_per_K + (exposure_nm2 - tracker->exposure_nm2) * inverse,
@@ -120,7 +114,7 @@ static lift lift_now(const oxt_track *tracker, const oxt_track_state *made)
 static lift lift_at_aim(const oxt_track *tracker, double to_lift_s)
 {
     const oxt_i_gauss *rule = &oxt_i_gauss_8;
-    double aim_nm2 = needed_nm2(tracker, tracker->target.aim_nm);
+    double aim_nm2 = tracker->wanted_nm2[AIM];
     double sum_nm2 = tracker->exposure_nm2, inverse_nm2_per_K = tracker->inverse_nm2_per_K;
     double wait_s = fmin(to_lift_s, OXT_TIME_HIGH_S);
     for (size_t i = 0; i < rule->count; i++) {
@@ -150,8 +144,7 @@ static void fill_limits(const oxt_track *tracker, const lift *best, oxt_track_st
     oxt_i_track_forecast(tracker, wanted_nm2, time_s);
     made->to_lift_low_s = time_s[0];
     made->to_lift_high_s = time_s[2];
-    double window_nm2 = needed_nm2(tracker, tracker->target.high_nm) -
-                        fmax(needed_nm2(tracker, tracker->target.low_nm), 0.0);
+    double window_nm2 = tracker->wanted_nm2[HIGH] - fmax(tracker->wanted_nm2[LOW], 0.0);
     if (aim_nm2 * (fit_factor - 1.0 / fit_factor) > window_nm2)
         made->cautions |= OXT_CAUTION_LOOSE_FIT;
 }
@@ -172,7 +165,7 @@ void oxt_i_track_fill_doubt(const oxt_track *tracker, oxt_track_state *made)
     made->to_lift_low_s = made->to_lift_high_s = made->to_lift_s;
     if (tracker->sample_count == 0)
         return;
-    lift now = lift_now(tracker, made), best = lift_at_aim(tracker, made->to_lift_s);
+    lift now = lift_now(tracker), best = lift_at_aim(tracker, made->to_lift_s);
     made->chance_now = chance_of(tracker, &now);
     made->chance = best.exposure_nm2 > now.exposure_nm2 ? chance_of(tracker, &best)
                                                         : made->chance_now;

@@ -107,8 +107,12 @@ static oxt_status take_coupon(oxt_track *made, const oxt_track_options *options,
                               const oxt_bath *bath, double bath_K, oxt_error *error)
 {
     const oxt_i_surroundings around = { bath, 0.0 };
-    double aim_nm = made->target.aim_nm, at_nm = made->initial_nm, aim_s = 0.0, at_s = 0.0;
+    const double wanted_nm[] = { made->target.low_nm, made->target.aim_nm, made->target.high_nm };
+    double at_s = 0.0, wanted_s[3];
     oxt_i_thermal_path coupon;
+    for (int i = 0; i < 3; i++)
+        made->wanted_nm2[i] = made->own_nm2[i] = oxt_i_exposure_of(&made->growth, wanted_nm[i]) -
+                                                 made->initial_nm2;
     if (!options->coupon && !options->coupon_lift)
         return OXT_OK;
     oxt_status status = oxt_i_check(error, "bath_K", bath_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K,
@@ -116,15 +120,19 @@ static oxt_status take_coupon(oxt_track *made, const oxt_track_options *options,
     if (!status)
         status = oxt_i_thermal_path_prepare(&coupon, &made->growth, options->coupon,
                                             options->coupon_lift, bath_K, &around, error);
-    if (!status)
-        status = oxt_i_coupon_equivalent(&coupon, aim_nm, true, &aim_s, error);
-    if (!status && at_nm > 0.0)
-        status = oxt_i_coupon_equivalent(&coupon, at_nm, false, &at_s, error);
-    if (!status && at_nm < aim_nm && at_s < aim_s)
-        made->growth.k_ref_nm2_per_s *= (oxt_i_exposure_of(&made->growth, aim_nm) -
-                                         oxt_i_exposure_of(&made->growth, at_nm)) /
-                                        (coupon.rate_nm2_per_s * (aim_s - at_s));
-    return status;
+    if (!status && made->initial_nm > 0.0)
+        status = oxt_i_coupon_equivalent(&coupon, made->initial_nm, false, &at_s, error);
+    for (int i = 0; i < 3 && !status; i++) {
+        status = oxt_i_coupon_equivalent(&coupon, wanted_nm[i], i == 1, &wanted_s[i], error);
+        wanted_s[i] -= at_s;
+    }
+    if (status || made->own_nm2[1] <= 0.0 || wanted_s[1] <= 0.0)
+        return status;
+    double faster = made->own_nm2[1] / (coupon.rate_nm2_per_s * wanted_s[1]);
+    made->growth.k_ref_nm2_per_s *= faster;
+    for (int i = 0; i < 3; i += 2)
+        made->wanted_nm2[i] = faster * coupon.rate_nm2_per_s * wanted_s[i];
+    return OXT_OK;
 }
 
 /* A part of no size is as hot as what is measured: the samples are then of the part. */
@@ -145,6 +153,8 @@ static oxt_status take_options(oxt_track *made, const oxt_steel_values *steel,
     if (!status)
         status = oxt_i_check(error, "initial_nm", known.initial_nm, 0.0, OXT_THICKNESS_HIGH_NM,
                              OXT_I_CLOSED);
+    if (!status && known.initial_nm > 0.0)
+        status = oxt_i_dip_check_there(&made->growth, known.initial_nm, "initial_nm", error);
     if (!status)
         status = oxt_i_check(error, "longest_gap_s", known.longest_gap_s, 0.0, OXT_TIME_HIGH_S,
                              OXT_I_OPEN_LOW);
@@ -162,6 +172,10 @@ static oxt_status take_options(oxt_track *made, const oxt_steel_values *steel,
                                   known.coupon_lift, error);
     if (!status && !named && known.bath_K == 0.0)
         known.part = NULL;
+    if (!status && !named && known.coupon) /* as for a dip */
+        known.part = known.coupon;
+    if (!status && !known.lift)
+        known.lift = known.coupon_lift;
     made->lift_known = !status && usual.lift_source != OXT_PATH_INSIDE;
     made->coupons_unknown = !status && usual.unknown;
     made->initial_nm = known.initial_nm;

@@ -218,3 +218,17 @@ void oxt_i_put_initial(oxt_growth *growth, double initial_nm2)
 {
     growth->initial_nm = copysign(film_of_scaled(growth, fabs(initial_nm2)), initial_nm2);
 }
+
+double oxt_i_exposure_slope(const oxt_growth *growth, double film_nm)
+{
+    const oxt_i_law law = law_of(growth);
+    return before_of(growth).times * oxt_i_law_exponent(&law, log(film_nm)) *
+           exp(ln_scaled(growth, film_nm)) / film_nm;
+}
+
+double oxt_i_initial_stderr_nm(const oxt_growth *growth, double stderr_nm2)
+{
+    if (growth->initial_nm == 0.0 || stderr_nm2 == 0.0)
+        return 0.0;
+    return stderr_nm2 * before_of(growth).times / oxt_i_exposure_slope(growth, growth->initial_nm);
+}

@@ -51,6 +51,10 @@ double oxt_i_by_shape_of(const oxt_growth *growth, double film_nm);
 double oxt_i_by_initial_of(const oxt_growth *growth, double film_nm);
 /* The film before from its G; less than nothing is for slopes, and no film. */
 void oxt_i_put_initial(oxt_growth *growth, double initial_nm2);
+/* d exposure/d film, nm. */
+double oxt_i_exposure_slope(const oxt_growth *growth, double film_nm);
+/* The standard error of the film before in nm, from that of its G. */
+double oxt_i_initial_stderr_nm(const oxt_growth *growth, double stderr_nm2);
 /* x = sqrt(E)? */
 bool oxt_i_grows_plainly(const oxt_growth *growth);
 

@@ -823,6 +823,149 @@ Test(dip, the_exponent_of_the_trials_gives_a_second_time)
     }
 }
 
+/* The chance is what of the next dip's distribution lies in the window: of the normal one where nothing limits what is
+ * known of the scatter, moved and widened by the exponent like the interval. */
+Test(dip, the_chance_counts_the_exponent_as_the_interval_does)
+{
+    oxt_steel_values values = bent_values();
+    values.dof = values.scatter_dof = 1e9;
+    static const char *const films[] = { "dark straw", "blue", "light blue", "silver" };
+    for (int i = 0; i < 4; i++) {
+        oxt_target target = target_of(films[i]);
+        oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+        options.confidence = 0.9999; /* so wide that neither limit is the aim itself */
+        oxt_dip held = predict_with(&values, &target, 600.0, &options);
+        options.free_exponent = 1;
+        oxt_dip dip = predict_with(&values, &target, 600.0, &options);
+        double low = log(dip.next_low_s / dip.time_s), high = log(dip.next_high_s / dip.time_s);
+        double sd = 0.5 * (high - low) / gsl_cdf_ugaussian_Pinv(0.99995),
+               middle = 0.5 * (low + high);
+        double late = (log(dip.latest_s / dip.time_s) + middle) / sd;
+        double early = (log(dip.earliest_s / dip.time_s) + middle) / sd;
+        cr_assert_float_eq(dip.chance, gsl_cdf_ugaussian_P(late) - gsl_cdf_ugaussian_P(early),
+                           1e-4);
+        cr_assert_lt(dip.chance, held.chance);
+    }
+}
+
+/* Of a card with one degree of freedom: what wanders beside its fit makes no dip surer and no interval narrower. */
+Test(dip, what_adds_to_a_doubt_makes_nothing_surer)
+{
+    oxt_steel_values values = some_values();
+    values.dof = 1.0;
+    values.variance_ln_k = 0.0016;
+    values.variance_Q_J2_per_mol2 = values.covariance_J_per_mol = 0.0;
+    values.scatter = 0.01;
+    oxt_target target = target_of("blue");
+    double alone = 1.0;
+    for (double wander_K = 0.0; wander_K < 8.0; wander_K += 2.0) {
+        oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+        options.bath_wander_K = wander_K;
+        oxt_dip dip = predict_with(&values, &target, 590.0, &options);
+        cr_assert(dip.next_low_s <= dip.interval_low_s && dip.next_high_s >= dip.interval_high_s);
+        cr_assert_leq(dip.chance, alone);
+        alone = wander_K == 0.0 ? dip.chance : alone;
+    }
+}
+
+/* A lift that comes while salt is still frozen on the part carries a caution: a thick part's straw, and no colour that
+ * takes longer than the crust. */
+Test(dip, a_lift_under_a_crust_is_warned_of)
+{
+    oxt_steel_values values = some_values();
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_bath bath = OXT_BATH_INIT;
+    oxt_part part = OXT_PART_INIT;
+    bath.salt = OXT_SALT_BINARY_60_40;
+    options.salt_bath = &bath;
+    options.part = &part;
+    values.growth.Q_J_per_mol = 40e3; /* so that a film grows under the crust as well */
+    int under = 0, after = 0;
+    for (part.size_m = 0.002; part.size_m < 0.02; part.size_m += 0.004)
+        for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+            const oxt_target target = target_of(names[i]);
+            oxt_dip dip = predict_with(&values, &target, 600.0, &options);
+            bool is_under = dip.crust_s > dip.time_s;
+            cr_assert_eq((dip.cautions & OXT_CAUTION_CRUST) != 0, is_under);
+            *(is_under ? &under : &after) += 1;
+        }
+    cr_assert(under > 0 && after > 0);
+    cr_assert(strstr(oxt_caution_get(OXT_CAUTION_CRUST)->brief, "preheat the part, dry"));
+}
+
+/* ---- the film with which the trials began ---- */
+
+/* A card whose coupons had 14 nm before they were dipped, known to 25 nm^2, which is 25/(2 * 14) nm. */
+static oxt_steel_values begun_values(void)
+{
+    oxt_steel_values values = some_values();
+    values.growth.middle_nm = 40.0;
+    values.growth.initial_nm = 14.0;
+    values.initial_stderr_nm2 = 25.0;
+    return values;
+}
+
+/* A film is added from the one that is named: x^2 - x1^2 by the same rate; of a thinner one than the trials began with
+ * they say nothing. */
+Test(dip, a_film_already_there_takes_the_place_of_that_of_the_trials)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = begun_values();
+    oxt_steel *steel = steel_of(&values);
+    oxt_target blue = target_of("blue"), there = OXT_TARGET_INIT;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_dip plain = OXT_DIP_INIT, dip = OXT_DIP_INIT;
+    options.initial = &there;
+    OK(oxt_dip_predict(steel, &blue, 600.0, NULL, &plain, &error));
+    for (double nm = 14.0; nm < 40.0; nm += 5.0) {
+        OK(oxt_tint_target_of_thickness(nm, nm - 0.5, nm + 0.5, &there, &error));
+        OK(oxt_dip_predict(steel, &blue, 600.0, &options, &dip, &error));
+        CLOSE(dip.time_s / plain.time_s,
+              (blue.aim_nm * blue.aim_nm - nm * nm) / (blue.aim_nm * blue.aim_nm - 14.0 * 14.0),
+              1e-9);
+        cr_assert(dip.initial_nm == nm && dip.next_low_s < dip.time_s && dip.chance > 0.5);
+    }
+    OK(oxt_tint_target_of_thickness(13.9, 13.0, 14.5, &there, &error));
+    FAILS(oxt_dip_predict(steel, &blue, 600.0, &options, &dip, &error), OXT_EUNREACHABLE);
+    cr_assert(strstr(error.text, "13.9 nm") && strstr(error.text, "began with 14.0 nm"));
+    cr_assert_str_eq(error.parameter, "initial");
+    oxt_steel_free(steel);
+}
+
+/* A target whose aim the trials began with needs no time, whatever coupon, part and law; how likely it shows is what the
+ * error of that film leaves: of straw from low to high, a normal distribution about 14 nm. */
+Test(dip, a_film_with_which_the_trials_began_is_as_likely_as_it_is_known)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = begun_values();
+    oxt_target target = OXT_TARGET_INIT;
+    oxt_part coupon = OXT_PART_INIT, part = OXT_PART_INIT;
+    oxt_lift lift = OXT_LIFT_INIT;
+    coupon.size_m = 0.001;
+    part.size_m = 0.004;
+    lift.delay_s = 2.0;
+    OK(oxt_tint_target_of_thickness(10.0, 6.0, 14.2, &target, &error));
+    double sd = 25.0 / (2.0 * 14.0);
+    double expected = gsl_cdf_ugaussian_P(0.2 / sd) - gsl_cdf_ugaussian_P(-8.0 / sd);
+    for (int i = 0; i < 4; i++) {
+        oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+        if (i % 2) {
+            options.coupon = &coupon;
+            options.coupon_lift = &lift;
+            options.part = &part;
+        }
+        if (i > 1) { /* x^4.4, its scale kept at the middle film: by its slope at 14 nm */
+            values.growth.law = OXT_LAW_POWER;
+            values.growth.shape = 4.4;
+            sd = 25.0 / (4.4 * 40.0 * 40.0 * pow(14.0 / 40.0, 4.4) / 14.0);
+            expected = gsl_cdf_ugaussian_P(0.2 / sd) - gsl_cdf_ugaussian_P(-8.0 / sd);
+        }
+        oxt_dip dip = predict_with(&values, &target, 600.0, &options);
+        cr_assert(dip.time_s == 0.0 && dip.earliest_s == 0.0);
+        cr_assert_float_eq(dip.chance, expected, 1e-9);
+    }
+}
+
 /* No caution at the middle film, for an exponent within its error of 1/2, or one that nothing is known of. */
 Test(dip, the_caution_about_the_law_is_for_films_that_it_moves)
 {

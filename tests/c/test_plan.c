@@ -194,6 +194,47 @@ Test(forgiving, baths_are_compared)
     oxt_steel_free(steel);
 }
 
+/* The best bath is one that no caution forbids and whose salt is liquid, though another has a better chance; each row
+ * whose bath is barred says so, and what forbids stands before the times. */
+Test(forgiving, no_bath_is_chosen_that_is_forbidden_or_frozen)
+{
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel = steel_of(&values);
+    oxt_dip dips[9], best;
+    char text[8000];
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_bath_range range = { sizeof range, 533.0, 613.0, 3600.0, 9 };
+    const oxt_dip any = best_of(&values, &range, NULL);
+    options.last_temper_K = any.bath_K - 90.0;
+    options.last_temper_s = 7200.0;
+    size_t count = compare(steel, &range, &options, dips, &best, text, sizeof text), forbidden = 0;
+    cr_assert(best.bath_K < any.bath_K && best.chance < any.chance, "%g K %g, %g K %g", best.bath_K, best.chance, any.bath_K, any.chance);
+    cr_assert(!(best.cautions & OXT_CAUTION_HARDENED));
+    for (size_t i = 0; i < count; i++)
+        forbidden += (dips[i].cautions & OXT_CAUTION_HARDENED) != 0;
+    cr_assert(forbidden > 0 && forbidden < count);
+    size_t marked = 0;
+    for (const char *at = text; (at = strstr(at, "%  DO NOT DIP\n")); at++)
+        marked++;
+    cr_assert_eq(marked, forbidden);
+    cr_assert(strstr(text, "DO NOT DIP: ") < strstr(text, "bath at"));
+
+    oxt_bath salt = OXT_BATH_INIT;
+    options = (oxt_dip_options)OXT_DIP_OPTIONS_INIT;
+    salt.salt = OXT_SALT_BINARY_60_40; /* works from 240 C, 513 K, up */
+    options.salt_bath = &salt;
+    range = (oxt_bath_range){ sizeof range, 460.0, 540.0, 1e6, 9 };
+    compare(steel, &range, &options, dips, &best, text, sizeof text);
+    cr_assert(!(best.cautions & OXT_CAUTION_BELOW_MELTING), "%g", best.bath_K);
+    cr_assert(strstr(text, "%  TOO COLD\n"));
+    cr_assert(!strstr(strstr(text, "Most forgiving"), "%  TOO COLD"));
+
+    range.high_K = 500.0; /* none is left: the best of all, with its caution */
+    compare(steel, &range, &options, dips, &best, text, sizeof text);
+    cr_assert(best.cautions & OXT_CAUTION_BELOW_MELTING);
+    oxt_steel_free(steel);
+}
+
 /* ---- sets ---- */
 
 typedef struct {

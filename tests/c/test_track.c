@@ -507,8 +507,8 @@ Test(track, a_coupon_and_a_film_already_there)
     for (double initial_nm = 0.0; initial_nm < 50.0; initial_nm += 20.0)
         for (int heavy = 0; heavy < 2; heavy++) {
             oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
-            oxt_part coupon = OXT_PART_INIT;
-            oxt_lift lift = OXT_LIFT_INIT;
+            oxt_part coupon = OXT_PART_INIT, thin = OXT_PART_INIT;
+            oxt_lift lift = OXT_LIFT_INIT, at_once = OXT_LIFT_INIT;
             oxt_track *tracker;
             oxt_track_state now = OXT_TRACK_STATE_INIT;
             coupon.shape = OXT_SHAPE_ANY;
@@ -519,6 +519,8 @@ Test(track, a_coupon_and_a_film_already_there)
             options.bath_K = BATH_K;
             options.coupon = heavy ? &coupon : NULL;
             options.coupon_lift = heavy ? NULL : &lift;
+            options.part = &thin; /* another than the coupon, and quenched at once */
+            options.lift = &at_once;
             OK(tracker_by(&tracker, &growth, default_film(), &blue, &options, &error));
             OK(oxt_track_feed(tracker, 0.0, BATH_K, &error));
             OK(oxt_track_read(tracker, &now, &error));
@@ -536,6 +538,80 @@ Test(track, a_coupon_and_a_film_already_there)
             CLOSE(now.to_lift_s, expected_s, 1e-5);
             oxt_track_free(tracker);
         }
+}
+
+/* In a bath that stays as it is, a tracker that is told the same says what the dip says: when the colour begins, is best
+ * and ends, and how likely it is. Part and lift that are not named are those of the coupon. */
+Test(track, a_steady_bath_gives_the_dip_whatever_the_coupon)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    values.variance_ln_k = 0.03 * 0.03;
+    values.scatter = 0.04;
+    oxt_steel *steel = steel_of(&values);
+    oxt_part coupon = OXT_PART_INIT, part = OXT_PART_INIT;
+    oxt_lift lift = OXT_LIFT_INIT, other = OXT_LIFT_INIT;
+    coupon.size_m = 0.001;
+    part.size_m = 0.006;
+    lift.delay_s = 2.0;
+    other.delay_s = 4.0;
+    static const char *const names[] = { "brown", "purple", "blue" };
+    static const double baths_K[] = { 588.7, 616.5, 644.3 };
+    for (int i = 0; i < 9; i++)
+        for (int named = 0; named < 2; named++) {
+            const oxt_target target = target_of(names[i % 3]);
+            oxt_dip_options told = OXT_DIP_OPTIONS_INIT;
+            oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
+            oxt_dip dip = OXT_DIP_INIT;
+            oxt_track_state now = OXT_TRACK_STATE_INIT;
+            oxt_track *tracker;
+            told.coupon = options.coupon = &coupon;
+            told.coupon_lift = options.coupon_lift = &lift;
+            told.part = options.part = named ? &part : NULL;
+            told.lift = options.lift = named ? &other : NULL;
+            options.bath_K = baths_K[i / 3];
+            OK(oxt_dip_predict(steel, &target, options.bath_K, &told, &dip, &error));
+            OK(oxt_track_new(&tracker, steel, default_film(), &target, &options, &error));
+            OK(oxt_track_feed(tracker, 0.0, options.bath_K, &error));
+            OK(oxt_track_read(tracker, &now, &error));
+            cr_assert_float_eq(now.to_earliest_s, dip.earliest_s, 0.01);
+            cr_assert_float_eq(now.to_lift_s, dip.time_s, 0.01);
+            cr_assert_float_eq(now.to_latest_s, dip.latest_s, 0.01);
+            cr_assert_float_eq(now.chance, dip.chance, 2e-3);
+            for (double t = 0.25; t <= dip.latest_s;
+                 t += 0.25) { /* the film is of the target's while it says so */
+                OK(oxt_track_feed(tracker, t, options.bath_K, &error));
+                OK(oxt_track_read(tracker, &now, &error));
+                bool shows = t > dip.earliest_s + 0.05 && t < dip.latest_s - 0.05;
+                cr_assert(!shows ||
+                          (now.state == OXT_TRACK_SHOWING && now.quench_nm >= target.low_nm &&
+                           now.quench_nm <= target.high_nm));
+                cr_assert(t > dip.earliest_s - 0.05 || now.state == OXT_TRACK_GROWING);
+            }
+            oxt_track_free(tracker);
+        }
+    oxt_steel_free(steel);
+}
+
+/* A film thinner than that with which the trials began is one that they do not tell of. */
+Test(track, a_film_thinner_than_that_of_the_trials_is_refused)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    values.growth.middle_nm = 40.0;
+    values.growth.initial_nm = 14.0;
+    oxt_steel *steel = steel_of(&values);
+    const oxt_target blue = target_of("blue");
+    oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
+    oxt_track *tracker;
+    options.initial_nm = 13.9;
+    FAILS(oxt_track_new(&tracker, steel, default_film(), &blue, &options, &error),
+          OXT_EUNREACHABLE);
+    cr_assert(strstr(error.text, "the trials began with 14.0 nm"));
+    options.initial_nm = 14.0;
+    OK(oxt_track_new(&tracker, steel, default_film(), &blue, &options, &error));
+    oxt_track_free(tracker);
+    oxt_steel_free(steel);
 }
 
 /* A coupon that is none is refused, whatever film is there. */

@@ -2474,10 +2474,10 @@ function oxtint.temper_hardness(steel, parameter) end
 ---@field steel oxtint.steel
 ---@field target oxtint.wanted
 ---@field film? oxtint.film film that is seen, and that the target is read with
----@field part? oxtint.part|number|string when the samples are of the bath; of size 0: of the part itself; left out: the usual coupon of a card that states it, where the bath is given, else of the part itself
+---@field part? oxtint.part|number|string when the samples are of the bath; of size 0: of the part itself; left out: like the coupon, or the usual one of a card that states it, where the bath is given, else of the part itself
 ---@field bath? oxtint.bath the bath that is meant; needed with a part
----@field lift? oxtint.lift|oxtint.time when left out as the coupons of a card that states them, else quenched at once
----@field initial_nm? number film already there; 0
+---@field lift? oxtint.lift|oxtint.time when left out the coupon_lift, or as the coupons of a card that states them, else quenched at once
+---@field initial_nm? number film already there, as thick as that with which the trials began at least; 0: none but that
 ---@field coupon? oxtint.part|number|string what the trials were run with, as for a dip; needs the bath
 ---@field coupon_lift? oxtint.lift|oxtint.time its way to the quench; quenched at once
 ---@field salt_bath? oxtint.salt_bath its thermometer's offset is added, its salt determines the cautions

@@ -87,13 +87,13 @@ class Tracker:
         target: as in Film.target(): "blue", "second order blue", "57 nm", "#2b3a67", ...
         film: film that is seen, and that the target is read with; as in Steel.dip()
         part: the part, when the samples are the temperature of the bath; Part(0): they are the part's own;
-            None: the usual coupon of a card that states it, where the bath is given, else they are the
-            part's own
+            None: like `coupon`, or the usual coupon of a card that states it, where the bath is given, else
+            they are the part's own
         bath: K or a text, the bath that is meant; needed with a part, whose properties are taken
             between its start and this
-        lift: the way to the quench; None: as the coupons of a card that states them, else quenched at
-            once
-        initial_nm: nm, film already there
+        lift: the way to the quench; None: `coupon_lift`, or as the coupons of a card that states them, else
+            quenched at once
+        initial_nm: nm, film already there, as thick as that with which the trials began at least; 0: none but that
         longest_gap: s or a text; a longer gap between samples is reported
         coupon, coupon_lift: what the trials were run with, as in Steel.dip(); needs the bath
         salt_bath: its thermometer's offset is added to the samples, the error of its thermometer counts, its
