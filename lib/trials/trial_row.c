@@ -207,26 +207,30 @@ oxt_i_row_result oxt_i_row_take(oxt_i_row_maker *maker, const oxt_i_cells *cells
 {
     uint32_t steel = cells->text[OXT_I_ROLE_STEEL], finish = cells->text[OXT_I_ROLE_FINISH],
              note = cells->text[OXT_I_ROLE_NOTE];
-    oxt_i_log_row row = { .bath_K = cells->number[OXT_I_BATH],
-                          .time_s = cells->number[OXT_I_TIME],
-                          .line = cells->line,
-                          .note = note == OXT_I_EMPTY_CELL ? maker->no_note : note };
+    oxt_i_log_row *row = oxt_i_log_next(maker->log); /* in its place: a copy waits for its parts */
+    if (!row)
+        return OXT_I_ROW_NO_MEMORY;
+    *row = (oxt_i_log_row){ .bath_K = cells->number[OXT_I_BATH],
+                            .time_s = cells->number[OXT_I_TIME],
+                            .line = cells->line,
+                            .note = note == OXT_I_EMPTY_CELL ? maker->no_note : note };
     if (steel >= OXT_I_BAD_CELL || finish == OXT_I_BAD_CELL || note == OXT_I_BAD_CELL ||
-        !is_in(maker, OXT_I_BATH, row.bath_K) || !is_in(maker, OXT_I_TIME, row.time_s) ||
-        !take_seen(maker, cells, &row))
+        !is_in(maker, OXT_I_BATH, row->bath_K) || !is_in(maker, OXT_I_TIME, row->time_s) ||
+        !take_seen(maker, cells, row))
         return OXT_I_ROW_UNUSUAL;
-    oxt_i_row_result result = take_stated(maker, cells, &row.stated);
+    oxt_i_row_result result = take_stated(maker, cells, &row->stated);
     if (result != OXT_I_ROW_TAKEN)
         return result;
-    if (row.seen == OXT_SEEN_LAB) {
+    if (row->seen == OXT_SEEN_LAB) {
         const double lab[] = { cells->number[OXT_I_LAB_L], cells->number[OXT_I_LAB_A],
                                cells->number[OXT_I_LAB_B] };
-        if (!oxt_i_log_intern(maker->log, OXT_I_LABS, lab, sizeof lab, &row.colour))
+        if (!oxt_i_log_intern(maker->log, OXT_I_LABS, lab, sizeof lab, &row->colour))
             return OXT_I_ROW_NO_MEMORY;
     }
     if (finish == OXT_I_EMPTY_CELL)
         finish = maker->no_finish;
-    if (!oxt_i_log_reserve(maker->log, 1) || !take_group(maker, steel, finish, &row.group))
+    if (!take_group(maker, steel, finish, &row->group))
         return OXT_I_ROW_NO_MEMORY;
-    return oxt_i_log_append(maker->log, &row) ? OXT_I_ROW_TAKEN : OXT_I_ROW_NO_MEMORY;
+    oxt_i_log_append(maker->log);
+    return OXT_I_ROW_TAKEN;
 }

@@ -168,33 +168,37 @@ static void chain_row(oxt_trials *trials, size_t index)
     of->count++;
 }
 
-bool oxt_i_log_append(oxt_trials *trials, const oxt_i_log_row *row)
+oxt_i_log_row *oxt_i_log_next(oxt_trials *trials)
 {
-    if (!oxt_i_log_reserve(trials, 1))
-        return false;
-    trials->rows[trials->count] = *row;
+    return oxt_i_log_reserve(trials, 1) ? &trials->rows[trials->count] : NULL;
+}
+
+void oxt_i_log_append(oxt_trials *trials)
+{
     chain_row(trials, trials->count++);
-    return true;
 }
 
 oxt_status oxt_i_trials_append(oxt_trials *trials, const oxt_trial *trial, const char *note,
                                oxt_error *error)
 {
-    oxt_i_log_row made = { .bath_K = trial->bath_K,
-                           .time_s = trial->time_s,
-                           .thickness_nm = trial->thickness_nm,
-                           .line = trial->line,
-                           .seen = (uint8_t)trial->seen };
+    oxt_i_log_row *made = oxt_i_log_next(trials);
     uint32_t steel, finish;
+    if (!made)
+        return oxt_i_no_memory(error);
+    *made = (oxt_i_log_row){ .bath_K = trial->bath_K,
+                             .time_s = trial->time_s,
+                             .thickness_nm = trial->thickness_nm,
+                             .line = trial->line,
+                             .seen = (uint8_t)trial->seen };
     /* What is interned in vain does no harm; a group has a row as soon as it is there. */
-    if (!take_text(trials, OXT_I_NOTES, note, &made.note) ||
-        !take_colour(trials, trial, &made.colour) || !take_stated(trials, trial, &made.stated) ||
-        !oxt_i_log_reserve(trials, 1) ||
+    if (!take_text(trials, OXT_I_NOTES, note, &made->note) ||
+        !take_colour(trials, trial, &made->colour) ||
+        !take_stated(trials, trial, &made->stated) ||
         !oxt_i_log_take_steel(trials, trial->steel, strlen(trial->steel), &steel) ||
         !take_text(trials, OXT_I_FINISHES, trial->finish, &finish) ||
-        !oxt_i_log_take_group(trials, steel, finish, &made.group) ||
-        !oxt_i_log_append(trials, &made))
+        !oxt_i_log_take_group(trials, steel, finish, &made->group))
         return oxt_i_no_memory(error);
+    oxt_i_log_append(trials);
     return OXT_OK;
 }
 

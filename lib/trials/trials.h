@@ -80,8 +80,9 @@ bool oxt_i_log_intern(oxt_trials *trials, oxt_i_log_set set, const void *bytes, 
 /* A steel by its name, and a group of a steel and a finish by their numbers; new ones go to the end. */
 bool oxt_i_log_take_steel(oxt_trials *trials, const char *name, size_t length, uint32_t *steel);
 bool oxt_i_log_take_group(oxt_trials *trials, uint32_t steel, uint32_t finish, uint32_t *group);
-/* Add a row whose numbers are of this log; its `next` is set here. */
-bool oxt_i_log_append(oxt_trials *trials, const oxt_i_log_row *row);
+/* Where the next row goes, NULL when memory ran out; and taking it, filled with numbers of this log, but for `next`. */
+oxt_i_log_row *oxt_i_log_next(oxt_trials *trials);
+void oxt_i_log_append(oxt_trials *trials);
 /* Room for so many more rows. */
 bool oxt_i_log_reserve(oxt_trials *trials, size_t more);
 
