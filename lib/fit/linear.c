@@ -277,11 +277,46 @@ static void add_row(shared *of, double weight, const double *row, double z)
     }
 }
 
+/* The only group of a unit without a factor, as most are: its rows touch the mean of the rates and q at most. NULL for
+ * others. */
+static const oxt_i_moments *plain_group(const oxt_i_linear *system, const span *at,
+                                        const oxt_i_moments *groups)
+{
+    size_t group = group_at(system, at, 0);
+    bool has_factor = system->factor_of && system->factor_of[group] != OXT_I_NO_FACTOR;
+    return at->count == 1 && !has_factor ? &groups[group] : NULL;
+}
+
+/* Such a unit as add_unit() has it. */
+static double add_plain(shared *of, const oxt_i_moments *group)
+{
+    bool shrunk = of->system->shrunk, fitted = of->q_at < of->k;
+    double *A = of->A + of->q_at * of->k; /* the row of q */
+    double draws = shrunk ? of->system->between_sd * of->system->between_sd * group->w : 0.0;
+    double weight = shrunk ? group->w / (1.0 + draws) : 0.0, z = z_of(of->system, group);
+    if (shrunk) {
+        of->A[0] += weight;
+        of->right[0] += weight * z;
+        of->whole[0] += weight;
+    }
+    if (shrunk && fitted)
+        A[0] -= weight * group->u;
+    if (fitted) {
+        A[of->q_at] += group->uu + weight * group->u * group->u;
+        of->right[of->q_at] -= group->uz + weight * group->u * z;
+        of->whole[of->q_at] += group->uu + group->w * group->u * group->u;
+    }
+    return shrunk ? 1.0 + draws : group->w;
+}
+
 /* Rows of a unit with a rate of its own add to the shared columns what is left about their means; a rate that is a
  * draw adds to the mean of all besides. Return the pivot of its rate. */
 static double add_unit(shared *of, const span *at, const oxt_i_moments *groups)
 {
     const oxt_i_linear *system = of->system;
+    const oxt_i_moments *plain = plain_group(system, at, groups);
+    if (plain)
+        return add_plain(of, plain);
     double w, z, between = system->between_sd * system->between_sd;
     unit_means(of, at, groups, &w, &z);
     for (size_t i = 0; i < at->count; i++) {
@@ -362,12 +397,46 @@ static bool solve_own(const oxt_i_linear *system, const oxt_i_moments *groups,
 
 /* ---- shared columns ---- */
 
+/* Where the draw of a unit ends, with the square that it costs; a rate of its own stays where it is. */
+static double drawn(const shared *of, double b, double shrinkage, oxt_i_linear_sums *sums)
+{
+    double between = of->system->between_sd * of->system->between_sd;
+    if (!of->system->shrunk)
+        return b;
+    double draw = (1.0 - shrinkage) * (b - of->right[0]);
+    if (between > 0.0)
+        sums->chi_square += draw * draw / between;
+    return of->right[0] + draw;
+}
+
+/* A unit of one group without a factor as unit_constants() has it. */
+static oxt_i_constants plain_constants(const shared *of, const oxt_i_moments *group,
+                                       oxt_i_linear_sums *sums)
+{
+    const oxt_i_linear *system = of->system;
+    const double *A = of->A + of->q_at * of->k; /* the row of q */
+    bool fitted = of->q_at < of->k, shrunk = system->shrunk;
+    double between = system->between_sd * system->between_sd;
+    double s = shrunk ? 1.0 / (1.0 + between * group->w) : 0.0, row_q = (1.0 - s) * group->u;
+    double q = fitted ? of->right[of->q_at] : system->held_q, b = group->z + group->u * q;
+    double qq = fitted ? A[of->q_at] : 0.0, q0 = fitted && shrunk ? A[0] : 0.0;
+    double covariance = row_q * qq + s * q0;
+    double own = shrunk ? s * (between + s * of->A[0] + row_q * q0) : 1.0 / group->w;
+    return (
+        oxt_i_constants){ drawn(of, b, s, sums), q, own + row_q * covariance, covariance, qq, 0.0 };
+}
+
 /* The constants of the groups of a unit from those that are shared, which stand in of->right, and their covariance
  * in of->A. */
 static void unit_constants(shared *of, const span *at, const oxt_i_moments *groups,
                            oxt_i_constants *constants, oxt_i_linear_sums *sums)
 {
     const oxt_i_linear *system = of->system;
+    const oxt_i_moments *plain = plain_group(system, at, groups);
+    if (plain) {
+        constants[group_at(system, at, 0)] = plain_constants(of, plain, sums);
+        return;
+    }
     double w, z, between = system->between_sd * system->between_sd, b;
     unit_means(of, at, groups, &w, &z);
     double shrinkage = system->shrunk ? 1.0 / (1.0 + between * w) : 0.0;
@@ -375,12 +444,7 @@ static void unit_constants(shared *of, const span *at, const oxt_i_moments *grou
     b = z;
     for (size_t j = 0; j < of->k; j++)
         b -= of->mean[j] * of->right[j];
-    if (system->shrunk) {
-        double draw = (1.0 - shrinkage) * (b - of->right[0]);
-        b = of->right[0] + draw;
-        if (between > 0.0)
-            sums->chi_square += draw * draw / between;
-    }
+    b = drawn(of, b, shrinkage, sums);
     for (size_t i = 0; i < at->count; i++) {
         size_t group = group_at(system, at, i);
         oxt_i_constants *made = &constants[group];

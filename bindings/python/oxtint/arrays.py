@@ -212,13 +212,11 @@ def structs(columns: dict[str, Lying]) -> tuple[Any, list[Any]]:
 def _encoded(texts: Sequence[str], keep: list[Any]) -> Any:
     """Texts for C, one block of bytes and pointers into it."""
     # A half of a surrogate pair is no UTF-8, nor is this way to write a NUL: C names the row and the column.
-    bytes_of = [text.encode("utf-8", "surrogatepass") for text in texts]
-    if any(b"\0" in one for one in bytes_of):
-        bytes_of = [one.replace(b"\0", b"\xc0\x80") for one in bytes_of]
-    block = ffi.from_buffer(b"\0".join(bytes_of) + b"\0")
-    ends = np.cumsum(np.fromiter(map(len, bytes_of), np.uintp, len(bytes_of)) + np.uintp(1))
-    starts = np.concatenate([np.zeros(1, np.uintp), ends[:-1]]) if len(bytes_of) else np.zeros(1, np.uintp)
-    pointers = starts + np.uintp(int(ffi.cast("uintptr_t", block)))
+    whole = "\0".join(texts).encode("utf-8", "surrogatepass") + b"\0"
+    if whole.count(b"\0") > max(len(texts), 1):
+        whole = b"\0".join(text.encode("utf-8", "surrogatepass").replace(b"\0", b"\xc0\x80") for text in texts) + b"\0"
+    block, ends = ffi.from_buffer(whole), np.flatnonzero(np.frombuffer(whole, np.uint8) == 0)
+    pointers = np.concatenate([[0], ends[:-1] + 1]).astype(np.uintp) + np.uintp(int(ffi.cast("uintptr_t", block)))
     keep += [block, pointers]
     return ffi.cast("char **", pointers.ctypes.data)
 
