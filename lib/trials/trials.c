@@ -192,8 +192,7 @@ oxt_status oxt_i_trials_append(oxt_trials *trials, const oxt_trial *trial, const
                              .seen = (uint8_t)trial->seen };
     /* What is interned in vain does no harm; a group has a row as soon as it is there. */
     if (!take_text(trials, OXT_I_NOTES, note, &made->note) ||
-        !take_colour(trials, trial, &made->colour) ||
-        !take_stated(trials, trial, &made->stated) ||
+        !take_colour(trials, trial, &made->colour) || !take_stated(trials, trial, &made->stated) ||
         !oxt_i_log_take_steel(trials, trial->steel, strlen(trial->steel), &steel) ||
         !take_text(trials, OXT_I_FINISHES, trial->finish, &finish) ||
         !oxt_i_log_take_group(trials, steel, finish, &made->group))
