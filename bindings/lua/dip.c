@@ -42,6 +42,7 @@ static const oxl_field dip_fields[] = {
     OXL_FIELD(oxt_dip, lift_s, OXL_NUMBER),
     OXL_FIELD(oxt_dip, law_time_s, OXL_NUMBER),
     OXL_FIELD(oxt_dip, sag_K, OXL_NUMBER),
+    OXL_FIELD(oxt_dip, coupon_time_s, OXL_NUMBER),
     OXL_FIELD(oxt_dip, part_text, OXL_TEXT),
     OXL_FIELD(oxt_dip, cautions, OXL_CAUTIONS),
     { "interval_s", OXL_STRUCT, .inner = interval_fields },

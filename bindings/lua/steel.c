@@ -162,6 +162,7 @@ static const oxl_field recorded_fields[] = {
     OXL_FIELD(oxt_recorded_dip, target, OXL_TEXT),
     OXL_FIELD(oxt_recorded_dip, seen, OXL_TEXT),
     OXL_FIELD(oxt_recorded_dip, label, OXL_TEXT),
+    OXL_FIELD(oxt_recorded_dip, coupon_time_s, OXL_NUMBER),
     OXL_END,
 };
 

@@ -619,6 +619,7 @@ double lift_s;
 char target[48];
 char seen[64];
 char label[64];
+double coupon_time_s;
 } oxt_recorded_dip;
 typedef struct oxt_steel oxt_steel;
 oxt_status oxt_steel_new(oxt_steel **steel, const oxt_steel_values *values,
@@ -1140,6 +1141,7 @@ double crust_s;
 double preheat_saves_s;
 double law_time_s;
 double sag_K;
+double coupon_time_s;
 } oxt_dip;
 oxt_status oxt_dip_predict(const oxt_steel *steel, const oxt_target *target, double bath_K,
 const oxt_dip_options *options, oxt_dip *dip, oxt_error *error);

@@ -38,7 +38,8 @@ OXT_BEGIN_DECLS
  *   renewed   free it with oxt_steel_free; with one more entry of history, whose `what` has how much
  *             faster or slower the bath was
  * Status:
- *   OXT_EARG no coupon matches, or a label that is too long; OXT_EPARSE a label that is not UTF-8; OXT_EFEW
+ *   OXT_EARG no coupon matches, one states a part or a lift that the card cannot use, or a label that is too
+ *   long; OXT_EPARSE a label that is not UTF-8; OXT_EFEW
  *   no coupon shows a colour or a thickness; OXT_EDOMAIN also a card whose Q is 0, or so correlated with
  *   k_ref that no bath separates them; OXT_ENOCONV; OXT_ENOMEM
  * Notes:
@@ -46,8 +47,9 @@ OXT_BEGIN_DECLS
  *   Scatter, T_ref, dof, Q and its variance stay; the covariance of Q with k_ref is carried through.
  *   2. The coupons are read as the card's own were. Where its constants are those of the steel itself
  *   (oxt_steel_values.basis), a coupon that states no part is taken to be the card's usual one; where they
- *   include the path of its coupons, parts and lifts that are stated are left out, and the entry says so.
- *   The first coupons of a card without trials determine which of the two it is.
+ *   include the path of its coupons, which the card does not state, a coupon that states a part or a lift is
+ *   refused: nobody knows what it differs from. The first coupons of a card without trials determine which of
+ *   the two it is.
  *   3. Coupons given one after another have the same effect as all at once when only the first call has a
  *   shift.
  */

@@ -81,11 +81,14 @@ typedef struct oxt_dip {
     double law_time_s;      /* s   when to lift by the exponent of the trials' own growth, or by the parabolic law where
                                    the card has another one and the film is not among those of its trials; else time_s */
     double sag_K;           /* K   by which the load cools the bath at most, included in time_s; 0 without a load */
+    double coupon_time_s;   /* s   after which a coupon of the trials, lifted in the same bath, has the same film from
+                                   bare steel; 0: the constants of the card stand for the steel itself */
 } oxt_dip;
 
 #define OXT_DIP_INIT                                                                          \
     { sizeof(oxt_dip), 0.0, OXT_TARGET_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, \
-      0.0, 0.0, 0.0, OXT_PATH_INSIDE, OXT_PATH_INSIDE, OXT_SHAPE_PLATE, 0.0, 0.0, "", 0.0, 0.0, 0.0, 0.0 }
+      0.0, 0.0, 0.0, OXT_PATH_INSIDE, OXT_PATH_INSIDE, OXT_SHAPE_PLATE, 0.0, 0.0, "", 0.0, 0.0, 0.0, 0.0, \
+      0.0 }
 
 OXT_BEGIN_DECLS
 

@@ -91,9 +91,13 @@ OXT_API oxt_status oxt_record_get(const oxt_steel *steel, double false_alarm, ox
  *
  * Given:
  *   steel    the steel
- *   trials   the log; each gets steel and finish of the card, and the part and lift that were named
+ *   trials   the log; each gets steel and finish of the card, and part and lift [1]
  * Status:
  *   OXT_EARG, OXT_ENOMEM, and what oxt_trials_add refuses
+ * Notes:
+ *   1. Those that were named, where the constants of the card stand for the steel itself (oxt_steel_values.basis).
+ *   Where they include the path of its coupons, a dip is a coupon without part and lift, and its time that of the
+ *   coupon that would have had the same film (oxt_recorded_dip.coupon_time_s).
  */
 OXT_API oxt_status oxt_record_trials(const oxt_steel *steel, oxt_trials *trials, oxt_error *error);
 

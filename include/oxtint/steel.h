@@ -103,10 +103,13 @@ typedef struct oxt_recorded_dip {
     char target[48];      /* what was wanted, in words */
     char seen[64];        /* what came out, as it was typed */
     char label[64];       /* the caller's own, such as a date; may be empty */
+    double coupon_time_s; /* s   when a coupon of the card would have been lifted with the same film, as in
+                             oxt_dip; 0: as the part, or the constants stand for the steel itself */
 } oxt_recorded_dip;
 
 #define OXT_RECORDED_DIP_INIT                                                                          \
-    { sizeof(oxt_recorded_dip), 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, OXT_SHAPE_PLATE, 0.0, 0.0, "", "", "" }
+    { sizeof(oxt_recorded_dip), 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, OXT_SHAPE_PLATE, 0.0, 0.0, "", "", "", \
+      0.0 }
 
 /** One steel with one finish: opaque, immutable, shared freely between threads. */
 typedef struct oxt_steel oxt_steel;

@@ -439,6 +439,7 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_
         status = fill_crust(of, dip, error);
     if (dip->crust_s > dip->time_s)
         dip->cautions |= OXT_CAUTION_CRUST;
+    dip->coupon_time_s = status ? 0.0 : oxt_i_dip_coupon_time_s(of, dip->quench_nm);
     if (!status)
         dip->cautions |= all_cautions(of, dip);
     if (!status)

@@ -40,6 +40,9 @@ oxt_status oxt_i_take_usual(oxt_i_usual *usual, const oxt_steel_values *steel,
 /* Equivalent time of a film on a coupon of the trials; refused for an aim that it cannot have had. */
 oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film_nm, bool is_aim,
                                    double *equivalent_s, oxt_error *error);
+/* How long a coupon of the trials takes for a film in the bath of a dip; 0: none does, or the constants of the card
+ * stand for the steel itself. */
+double oxt_i_dip_coupon_time_s(const oxt_i_dip_plan *of, double film_nm);
 /* Film in the quench after a dip of this equivalent time. */
 double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double equivalent_s);
 

@@ -221,6 +221,8 @@ oxt_status oxt_dip_average(const oxt_dip *const *dips, const double *weights, si
         ln_earliest += all.share[i] * log(all.earliest_s[i]);
         ln_latest += all.share[i] * log(all.latest_s[i]);
     }
+    if (made.coupon_time_s > 0.0) /* both are warm by then */
+        made.coupon_time_s = fmax(made.coupon_time_s + exp(ln_s) - made.time_s, 0.0);
     all.time_s = made.time_s = made.law_time_s = exp(ln_s);
     made.earliest_s = fmin(exp(ln_earliest), made.time_s); /* what rounding may part */
     made.latest_s = fmax(exp(ln_latest), made.time_s);

@@ -55,6 +55,16 @@ oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film
                       film_nm, oxt_i_show_time(time_s).text, oxt_i_mark(coupon->bath_K, NULL).text);
 }
 
+double oxt_i_dip_coupon_time_s(const oxt_i_dip_plan *of, double film_nm)
+{
+    double time_s;
+    if (of->steel.basis == OXT_BASIS_STEEL ||
+        oxt_time_for_thickness(of->coupon.growth, film_nm, of->coupon.bath_K, &time_s, NULL) ||
+        time_s > OXT_TIME_HIGH_S)
+        return 0.0;
+    return time_s;
+}
+
 oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *trial,
                                    double *equivalent_s, oxt_error *error)
 {

@@ -43,6 +43,7 @@ static const oxt_i_json_field rest_fields[] = {
     OXT_I_JSON_CHOSEN(oxt_dip, part_shape, oxt_i_shape_names),
     OXT_I_JSON_FIELD(oxt_dip, part_size_m, NUMBER),
     OXT_I_JSON_FIELD(oxt_dip, lift_s, NUMBER),
+    OXT_I_JSON_FIELD(oxt_dip, coupon_time_s, NUMBER),
     OXT_I_JSON_FIELD(oxt_dip, part_text, TEXT),
     OXT_I_JSON_END,
 };

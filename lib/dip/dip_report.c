@@ -48,10 +48,10 @@ oxt_status oxt_i_dip_in(oxt_dip *known, const oxt_dip *given, oxt_temperature_un
         status = oxt_format_temperature(known->bath_K, unit, NULL, 0, NULL, error);
     if (!status && !memchr(known->part_text, '\0', sizeof known->part_text))
         status = oxt_i_fail_text(error, OXT_EARG, "part_text", "part_text does not end");
-    const double times[] = { known->time_s,         known->earliest_s,      known->latest_s,
-                             known->interval_low_s, known->interval_high_s, known->next_low_s,
-                             known->next_high_s,    known->lag_s,           known->crust_s,
-                             known->preheat_saves_s };
+    const double times[] = { known->time_s,          known->earliest_s,      known->latest_s,
+                             known->interval_low_s,  known->interval_high_s, known->next_low_s,
+                             known->next_high_s,     known->lag_s,           known->crust_s,
+                             known->preheat_saves_s, known->coupon_time_s };
     for (size_t i = 0; i < OXT_I_COUNT(times) && !status; i++)
         status = oxt_format_duration(times[i], NULL, 0, NULL, error);
     return status;

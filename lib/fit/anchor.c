@@ -6,6 +6,7 @@
 #include "oxtint/fit.h"
 #include "oxtint/version.h"
 #include "optics/words.h"
+#include "thermal/heat.h"
 #include "trials/trials.h"
 #include "steel/steel.h"
 
@@ -15,28 +16,41 @@ static const double LEAST_STDERR = 1e-9;
 
 /* ---- the coupons as the card has them ---- */
 
-/* Where the card's own coupons have theirs inside the constants, so has a new one. */
-static bool leave_out_path(oxt_trial *trial)
+/* Where the card's own coupons have theirs inside the constants, nobody knows what another part differs from. */
+static oxt_status check_unstated(const oxt_trial *trial, size_t index, const oxt_steel_values *card,
+                                 oxt_error *error)
 {
-    bool stated = trial->part_size_m > 0.0 || trial->lift_s > 0.0;
-    trial->part_size_m = trial->part_start_K = trial->transfer_W_per_m2K = trial->lift_s = 0.0;
-    trial->part_shape = OXT_SHAPE_PLATE;
-    return stated;
+    oxt_part part;
+    oxt_lift lift;
+    char path[96];
+    bool is_line = trial->line > 0;
+    if (!oxt_i_trial_path(trial, &part, &lift) || strcmp(trial->steel, card->steel) != 0 ||
+        (card->finish[0] && strcmp(trial->finish, card->finish) != 0))
+        return OXT_OK;
+    oxt_i_path_text(&part, &lift, path, sizeof path);
+    oxt_status status = oxt_i_fail_text(
+        error, OXT_EARG, trial->part_size_m > 0.0 ? "part_size_m" : "lift_s",
+        "%s %zu states how it was run (%s), and the constants of %s include how its coupons were, "
+        "which the card does not state: if it was run like them, leave part and lift out; if not, "
+        "run a coupon like them, or fit all coupons anew with their parts and lifts stated",
+        is_line ? "line" : "trial", is_line ? trial->line : index + 1, path, card->steel);
+    oxt_i_locate(error, trial->line, NULL);
+    return status;
 }
 
 /* The log as one of the card's kind. The first coupons of a card determine its kind, and stay as they are. */
 static oxt_status read_as_card(oxt_trials **made, const oxt_trials *trials,
-                               const oxt_steel_values *card, bool *left_out, oxt_error *error)
+                               const oxt_steel_values *card, oxt_error *error)
 {
-    *left_out = false;
     oxt_status status = oxt_trials_new(made, NULL, error);
     for (size_t i = 0; i < oxt_trials_count(trials) && !status; i++) {
         oxt_trial trial = oxt_i_trial(trials, i);
         if (card->basis == OXT_BASIS_STEEL)
             oxt_i_fill_coupon(&trial, card);
         else if (card->trial_count > 0)
-            *left_out = leave_out_path(&trial) || *left_out;
-        status = oxt_i_trials_append(*made, &trial, "", error);
+            status = check_unstated(&trial, i, card, error);
+        if (!status)
+            status = oxt_i_trials_append(*made, &trial, "", error);
     }
     return status;
 }
@@ -169,8 +183,7 @@ static void take_coupons(oxt_steel_values *renewed, const oxt_steel_values *foun
 }
 
 static void describe(oxt_steel_change *entry, const oxt_steel_values *before,
-                     const oxt_steel_values *after, size_t count, bool left_out,
-                     oxt_temperature_unit unit)
+                     const oxt_steel_values *after, size_t count, oxt_temperature_unit unit)
 {
     double ratio = after->growth.k_ref_nm2_per_s / before->growth.k_ref_nm2_per_s;
     entry->k_ref_before_nm2_per_s = before->growth.k_ref_nm2_per_s;
@@ -179,11 +192,10 @@ static void describe(oxt_steel_change *entry, const oxt_steel_values *before,
     oxt_i_copy_text(entry->origin, sizeof entry->origin, before->origin);
     oxt_i_snprintf(
         entry->what, sizeof entry->what,
-        "%zu coupon%s: film grows %.3g %% %s than by the card; k_ref %.4g -> %.4g nm^2/s at %s%s",
+        "%zu coupon%s: film grows %.3g %% %s than by the card; k_ref %.4g -> %.4g nm^2/s at %s",
         count, count == 1 ? "" : "s", 100.0 * fabs(ratio - 1.0), ratio < 1.0 ? "slower" : "faster",
         entry->k_ref_before_nm2_per_s, entry->k_ref_after_nm2_per_s,
-        oxt_i_show_temperature(before->growth.T_ref_K, unit).text,
-        left_out ? "; stated parts left out" : "");
+        oxt_i_show_temperature(before->growth.T_ref_K, unit).text);
 }
 
 /* One shift in twenty as wide as was assumed. */
@@ -230,7 +242,6 @@ oxt_status oxt_anchor_steel(oxt_steel **renewed, const oxt_steel *steel, const o
     oxt_steel_change entry = OXT_STEEL_CHANGE_INIT;
     oxt_steel_values found = OXT_STEEL_VALUES_INIT, values = steel->values;
     oxt_trials *as_card = NULL;
-    bool left_out = false;
     double shift = 0.0;
     oxt_status status = OXT_I_OPTIONS_IN(oxt_anchor_options, &chosen, options, error);
     if (!status)
@@ -238,7 +249,7 @@ oxt_status oxt_anchor_steel(oxt_steel **renewed, const oxt_steel *steel, const o
     if (!status)
         status = check_card(&values, error);
     if (!status)
-        status = read_as_card(&as_card, trials, &values, &left_out, error);
+        status = read_as_card(&as_card, trials, &values, error);
     if (!status)
         status = fit_shifted(&found, &shift, &values, as_card, film, &chosen, error);
     oxt_trials_free(as_card);
@@ -247,7 +258,7 @@ oxt_status oxt_anchor_steel(oxt_steel **renewed, const oxt_steel *steel, const o
     take_rate(&values, &found);
     take_coupons(&values, &found, values.trial_count == 0);
     take_ranges(&values, &found);
-    describe(&entry, &steel->values, &values, found.trial_count, left_out, oxt_trials_unit(trials));
+    describe(&entry, &steel->values, &values, found.trial_count, oxt_trials_unit(trials));
     warn_far(&entry, shift, chosen.shift_stderr);
     oxt_i_snprintf(values.origin, sizeof values.origin, "re-anchored on %zu coupon%s by oxtint %s",
                    found.trial_count, found.trial_count == 1 ? "" : "s", oxt_version());

@@ -52,9 +52,9 @@ static const oxt_i_card_field texts[] = {
     OXT_I_CARD_TEXT(oxt_steel_values, description),
     OXT_I_CARD_TEXT(oxt_steel_values, origin),
 };
-const oxt_i_card_fields oxt_i_steel_numbers = { numbers, OXT_I_COUNT(numbers) },
-                        oxt_i_later_numbers = { later_numbers, OXT_I_COUNT(later_numbers) },
-                        oxt_i_steel_texts = { texts, OXT_I_COUNT(texts) };
+const oxt_i_card_fields oxt_i_steel_numbers = { numbers, OXT_I_COUNT(numbers), false },
+                        oxt_i_later_numbers = { later_numbers, OXT_I_COUNT(later_numbers), true },
+                        oxt_i_steel_texts = { texts, OXT_I_COUNT(texts), false };
 
 /* ---- a recorded dip ---- */
 
@@ -73,13 +73,18 @@ static const oxt_i_card_field record_numbers[] = {
     DIP_NUMBER(part_size_m, 0.0, 1.0, OXT_I_CLOSED),
     DIP_NUMBER(lift_s, 0.0, 3600.0, OXT_I_CLOSED),
 };
+static const oxt_i_card_field record_later[] = {
+    DIP_NUMBER(coupon_time_s, 0.0, OXT_TIME_HIGH_S, OXT_I_CLOSED),
+};
 static const oxt_i_card_field record_texts[] = {
     OXT_I_CARD_TEXT(oxt_recorded_dip, target),
     OXT_I_CARD_TEXT(oxt_recorded_dip, seen),
     OXT_I_CARD_TEXT(oxt_recorded_dip, label),
 };
-const oxt_i_card_fields oxt_i_record_numbers = { record_numbers, OXT_I_COUNT(record_numbers) },
-                        oxt_i_record_texts = { record_texts, OXT_I_COUNT(record_texts) };
+const oxt_i_card_fields oxt_i_record_numbers = { record_numbers, OXT_I_COUNT(record_numbers),
+                                                 false },
+                        oxt_i_record_later = { record_later, OXT_I_COUNT(record_later), true },
+                        oxt_i_record_texts = { record_texts, OXT_I_COUNT(record_texts), false };
 
 /* ---- checking ---- */
 

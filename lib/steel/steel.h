@@ -54,6 +54,7 @@ typedef struct {
 typedef struct {
     const oxt_i_card_field *fields;
     size_t count;
+    bool later; /* a card has them only where they are not 0 */
 } oxt_i_card_fields;
 
 #define OXT_I_CARD_TEXT(type, field)                                                              \
@@ -65,11 +66,11 @@ typedef struct {
 #field, #field, offsetof(type, field), 0, low, HUGE_VAL, ends \
     }
 
-/* Of oxt_steel_values, which has the numbers of the coupon too; the later ones a card has only where they are not 0. */
+/* Of oxt_steel_values, which has the numbers of the coupon too. */
 extern const oxt_i_card_fields oxt_i_steel_texts, oxt_i_steel_numbers, oxt_i_later_numbers,
     oxt_i_coupon_numbers;
 /* Of oxt_recorded_dip. */
-extern const oxt_i_card_fields oxt_i_record_texts, oxt_i_record_numbers;
+extern const oxt_i_card_fields oxt_i_record_texts, oxt_i_record_numbers, oxt_i_record_later;
 oxt_status oxt_i_card_check(const oxt_i_card_fields *list, const void *values, oxt_error *error);
 
 #endif

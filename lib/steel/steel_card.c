@@ -25,8 +25,9 @@ static const oxt_i_card_field change_numbers[] = {
     OXT_I_CARD_NUMBER(oxt_steel_change, k_ref_before_nm2_per_s, 0.0, OXT_I_OPEN_LOW),
     OXT_I_CARD_NUMBER(oxt_steel_change, k_ref_after_nm2_per_s, 0.0, OXT_I_OPEN_LOW),
 };
-static const oxt_i_card_fields texts_of_change = { change_texts, OXT_I_COUNT(change_texts) },
-                               numbers_of_change = { change_numbers, OXT_I_COUNT(change_numbers) };
+static const oxt_i_card_fields texts_of_change = { change_texts, OXT_I_COUNT(change_texts), false },
+                               numbers_of_change = { change_numbers, OXT_I_COUNT(change_numbers),
+                                                     false };
 
 /* ---- writing ---- */
 
@@ -37,7 +38,7 @@ static void put_fields(json_t *object, const oxt_i_card_fields *list, const void
         const oxt_i_card_field *field = &list->fields[i];
         const char *at = (const char *)values + field->offset;
         double number = field->capacity ? NAN : *(const double *)(const void *)at;
-        if (number == 0.0 && list == &oxt_i_later_numbers)
+        if (number == 0.0 && list->later)
             continue;
         oxt_i_json_put(object, field->key, field->capacity ? json_string(at) : json_real(number),
                        good);
@@ -94,6 +95,7 @@ static json_t *dip_to_json(const oxt_steel *steel, size_t index, bool *good)
     json_t *object = json_object();
     put_fields(object, &oxt_i_record_texts, dip, good);
     put_fields(object, &oxt_i_record_numbers, dip, good);
+    put_fields(object, &oxt_i_record_later, dip, good);
     oxt_i_json_put(object, "part_shape", json_string(oxt_i_shape_names[dip->part_shape]), good);
     oxt_i_json_put(object, "hit", json_boolean(dip->hit), good);
     return object;
@@ -193,7 +195,7 @@ static oxt_status read_fields(void *values, const oxt_i_card_fields *list, const
 {
     oxt_status status = OXT_OK;
     for (size_t i = 0; i < list->count && !status; i++)
-        if (list != &oxt_i_later_numbers || json_object_get(object, list->fields[i].key))
+        if (!list->later || json_object_get(object, list->fields[i].key))
             status = read_field(values, &list->fields[i], object, where, error);
     return status;
 }
@@ -383,7 +385,11 @@ static oxt_status read_dip(void *entry, const json_t *object, const char *where,
     if (!status)
         status = read_fields(dip, &oxt_i_record_numbers, object, where, error);
     if (!status)
+        status = read_fields(dip, &oxt_i_record_later, object, where, error);
+    if (!status)
         status = oxt_i_card_check(&oxt_i_record_numbers, dip, error);
+    if (!status)
+        status = oxt_i_card_check(&oxt_i_record_later, dip, error);
     if (!status)
         status = read_choice(&shape, object, "part_shape", oxt_i_shape_names, OXT_SHAPE_ANY + 1,
                              where, "plate, cylinder, sphere or any", error);

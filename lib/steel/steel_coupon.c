@@ -14,7 +14,7 @@ static const oxt_i_card_field numbers[] = {
     NUMBER(lift_s, 3600.0),     NUMBER(size_low_m, 1.0),          NUMBER(size_high_m, 1.0),
     NUMBER(lift_low_s, 3600.0), NUMBER(lift_high_s, 3600.0),
 };
-const oxt_i_card_fields oxt_i_coupon_numbers = { numbers, OXT_I_COUNT(numbers) };
+const oxt_i_card_fields oxt_i_coupon_numbers = { numbers, OXT_I_COUNT(numbers), false };
 
 /* ---- checking ---- */
 

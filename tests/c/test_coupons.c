@@ -595,25 +595,42 @@ Test(coupons, a_new_coupon_is_read_as_the_cards_own)
     oxt_steel_free(steel);
 }
 
-/* Contract: where the path is inside the constants, a stated part is left out, and the entry says so. */
-Test(coupons, a_part_is_left_out_where_paths_are_inside)
+/* Contract: where the path is inside the constants, nobody knows what a stated part differs from; coupons of
+ * another steel are none of the card's business. */
+Test(coupons, a_part_is_refused_where_paths_are_inside)
 {
     oxt_error error = OXT_ERROR_INIT;
     oxt_steel_values values = some_steel();
-    oxt_steel *steel = steel_of(&values);
-    oxt_trial stated = coupon_of(0.006, 4.0, BLUE_BATH_K, 150.0), plain = stated;
-    plain.part_size_m = plain.lift_s = 0.0;
-    oxt_steel *a = anchored(steel, stated), *b = anchored(steel, plain);
-    oxt_steel_change entry = OXT_STEEL_CHANGE_INIT;
-    cr_assert_eq(values_of_steel(a).growth.k_ref_nm2_per_s,
-                 values_of_steel(b).growth.k_ref_nm2_per_s);
-    cr_assert_eq(values_of_steel(a).basis, OXT_BASIS_COUPONS);
-    OK(oxt_steel_history(a, 0, &entry, &error));
-    cr_assert(strstr(entry.what, "; stated parts left out"));
-    OK(oxt_steel_history(b, 0, &entry, &error));
-    cr_assert(!strstr(entry.what, "left out"));
-    oxt_steel_free(a);
-    oxt_steel_free(b);
+    strcpy(values.finish, "satin");
+    oxt_steel *steel = steel_of(&values), *renewed;
+    oxt_trial plain = coupon_of(0.0, 0.0, BLUE_BATH_K, 150.0), stated[3];
+    strcpy(plain.finish, "satin");
+    stated[0] = coupon_of(0.006, 4.0, BLUE_BATH_K, 150.0);
+    stated[1] = coupon_of(0.006, 0.0, BLUE_BATH_K, 150.0);
+    stated[2] = coupon_of(0.0, 4.0, BLUE_BATH_K, 150.0);
+    for (size_t i = 0; i < 3; i++) {
+        oxt_trials *log = new_log();
+        strcpy(stated[i].finish, "satin");
+        add(log, plain);
+        add(log, stated[i]);
+        FAILS(oxt_anchor_steel(&renewed, steel, log, default_film(), NULL, &error), OXT_EARG);
+        cr_assert_str_eq(error.parameter, i == 2 ? "lift_s" : "part_size_m");
+        SAYS("trial 2 states how it was run (");
+        SAYS(i == 0 ? "(6 mm plate, 4 s to the quench)" : i == 1 ? "(6 mm plate)" : "4 s to the");
+        SAYS("leave part and lift out");
+        cr_assert_null(renewed);
+        oxt_trials_free(log);
+    }
+    oxt_trials *log = new_log();
+    strcpy(stated[0].steel, "Elm 5");
+    add(log, plain);
+    add(log, stated[0]);
+    strcpy(stated[1].finish, "another finish");
+    add(log, stated[1]);
+    OK(oxt_anchor_steel(&renewed, steel, log, default_film(), NULL, &error));
+    cr_assert_eq(values_of_steel(renewed).trial_count, values.trial_count + 1);
+    oxt_trials_free(log);
+    oxt_steel_free(renewed);
     oxt_steel_free(steel);
 }
 

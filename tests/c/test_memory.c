@@ -232,7 +232,7 @@ static oxt_status take_steel(things *t, oxt_error *error)
 
 static oxt_status reanchor_steel(things *t, oxt_error *error)
 {
-    return oxt_anchor_steel(&t->renewed, t->steel, t->log_again, t->film, NULL, error);
+    return oxt_anchor_steel(&t->renewed, t->starting, t->log_again, t->film, NULL, error);
 }
 
 /* With a history. */

@@ -281,11 +281,170 @@ Test(record, a_log_takes_the_dips_as_coupons)
     cr_assert(first.time_s == dip.time_s && first.part_size_m == 0.0 && first.lift_s == 0.0);
     cr_assert(!strcmp(first.colour, "dark blue") &&
               !strcmp(first.steel, values_of_steel(steel).steel));
-    cr_assert(second.seen == OXT_SEEN_THICKNESS && second.part_size_m == 0.004 &&
-              second.lift_s == 5.0);
+    cr_assert(second.seen == OXT_SEEN_THICKNESS && second.part_size_m == 0.0 &&
+              second.lift_s == 0.0);
+    CLOSE(second.time_s, dip.time_s, 1e-9); /* thick.time_s is that of the part */
+    cr_assert(thick.time_s > 1.1 * dip.time_s && dip_at(steel, 1).time_s == thick.time_s &&
+              dip_at(steel, 1).part_size_m == 0.004 && dip_at(steel, 1).lift_s == 5.0);
+    cr_assert(dip_at(steel, 0).coupon_time_s == 0.0);
     NEAR(second.thickness_nm, 61.0, 1e-9);
     cr_assert(third.seen == OXT_SEEN_SRGB && !strcmp(third.srgb, "#2b3a67"));
     oxt_trials_free(trials);
+    oxt_steel_free(steel);
+}
+
+/* A dip of a part on a card whose constants include its coupons' path, coupons named. */
+static oxt_dip dip_of_part(const oxt_steel *steel, const char *target, double bath_K,
+                           bool has_coupon)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_part part = OXT_PART_INIT, coupon = OXT_PART_INIT;
+    oxt_lift lift = OXT_LIFT_INIT, coupon_lift = OXT_LIFT_INIT;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_target wanted = target_of(target);
+    oxt_dip dip = OXT_DIP_INIT;
+    part.size_m = 0.006;
+    coupon.size_m = 0.002;
+    lift.delay_s = 4.0;
+    coupon_lift.delay_s = 2.0;
+    options.part = &part;
+    options.lift = &lift;
+    options.coupon = has_coupon ? &coupon : NULL;
+    options.coupon_lift = has_coupon ? &coupon_lift : NULL;
+    OK(oxt_dip_predict(steel, &wanted, bath_K, &options, &dip, &error));
+    return dip;
+}
+
+/* Equivalent time of a plate by the constants of the steel itself, as the fit takes it. */
+static double equivalent_s(const oxt_steel *by, double size_m, double lift_s, double bath_K,
+                           double time_s)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trial trial = OXT_TRIAL_INIT;
+    double found_s;
+    strcpy(trial.steel, values_of_steel(by).steel);
+    strcpy(trial.colour, "blue");
+    trial.bath_K = bath_K;
+    trial.time_s = time_s;
+    trial.part_size_m = size_m;
+    trial.lift_s = lift_s;
+    OK(oxt_dip_equivalent_time(by, &trial, &found_s, &error));
+    return found_s;
+}
+
+/* Definition: the coupon of the same film has the same equivalent time, whenever the part was lifted, but for a second
+ * or a per cent by which a coupon that is lifted early is still cold; a part that came
+ * out as promised is the coupon that was promised. */
+Test(record, a_part_is_read_back_as_the_coupon_with_its_film)
+{
+    static const double SHARES[] = { 1.0, 0.6, 0.8, 1.3, 2.0 };
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel = a_steel();
+    values.basis = OXT_BASIS_STEEL;
+    oxt_steel *itself = steel_of(&values);
+    oxt_trials *trials = new_log();
+    for (int has_coupon = 0; has_coupon < 2; has_coupon++) {
+        oxt_dip dip = dip_of_part(steel, "blue", K_600_F, has_coupon);
+        CLOSE(dip.coupon_time_s, dip_for(steel, "blue").time_s, 1e-9);
+        for (size_t i = 0; i < 5; i++) {
+            double time_s = SHARES[i] * dip.time_s;
+            record(&steel, &dip, "blue", time_s);
+            double coupon_s = dip_at(steel, i + 5u * (size_t)has_coupon).coupon_time_s;
+            double of_part = equivalent_s(itself, 0.006, 4.0, K_600_F, time_s);
+            double of_coupon = has_coupon ? equivalent_s(itself, 0.002, 2.0, K_600_F, coupon_s)
+                                          : coupon_s;
+            cr_assert(fabs(of_coupon - of_part) < fmax(0.01 * of_part, 1.0),
+                      "%g of %g s: %g for %g s", SHARES[i], dip.time_s, of_coupon, of_part);
+        }
+    }
+    OK(oxt_record_trials(steel, trials, &error));
+    for (size_t i = 0; i < 10; i++) {
+        oxt_trial trial = OXT_TRIAL_INIT;
+        OK(oxt_trials_get(trials, i, &trial, &error));
+        cr_assert(trial.time_s == dip_at(steel, i).coupon_time_s && trial.part_size_m == 0.0 &&
+                  trial.lift_s == 0.0);
+    }
+    oxt_trials_free(trials);
+    oxt_steel_free(itself);
+    oxt_steel_free(steel);
+}
+
+/* Where the card states its coupons, the log has the part itself. */
+Test(record, a_card_that_states_its_coupons_keeps_the_part)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    values.basis = OXT_BASIS_STEEL;
+    values.coupon_size_m = 0.002;
+    oxt_steel *steel = steel_of(&values);
+    oxt_trials *trials = new_log();
+    oxt_trial trial = OXT_TRIAL_INIT;
+    oxt_dip dip = dip_of_part(steel, "blue", K_600_F, false);
+    cr_assert(dip.coupon_time_s == 0.0);
+    record(&steel, &dip, "blue", 0.0);
+    OK(oxt_record_trials(steel, trials, &error));
+    OK(oxt_trials_get(trials, 0, &trial, &error));
+    cr_assert(dip_at(steel, 0).coupon_time_s == 0.0 && trial.time_s == dip.time_s &&
+              trial.part_size_m == 0.006 && trial.lift_s == 4.0);
+    oxt_trials_free(trials);
+    oxt_steel_free(steel);
+}
+
+/* A film that was there takes no time of the dip, and all of that of a coupon. */
+Test(record, a_dip_over_a_film_is_a_coupon_from_bare_steel)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel *steel = a_steel();
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_target there = target_of("40 nm"), blue = target_of("blue");
+    oxt_dip over = OXT_DIP_INIT, bare = dip_for(steel, "blue");
+    options.initial = &there;
+    OK(oxt_dip_predict(steel, &blue, K_600_F, &options, &over, &error));
+    record(&steel, &over, "blue", 0.0);
+    record(&steel, &over, "blue", over.time_s + 10.0);
+    cr_assert(over.time_s < 0.7 * bare.time_s);
+    CLOSE(dip_at(steel, 0).coupon_time_s, bare.time_s, 1e-9);
+    CLOSE(dip_at(steel, 1).coupon_time_s, bare.time_s + 10.0, 1e-9);
+    oxt_steel_free(steel);
+}
+
+/* Three of three as promised say nothing against the card. */
+Test(record, parts_that_came_out_as_promised_leave_the_card_as_it_is)
+{
+    static const double BATHS_K[] = { 577.594444, K_600_F, 599.816667 };
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel *steel = a_steel(), *renewed;
+    oxt_trials *trials = new_log();
+    for (size_t i = 0; i < 3; i++) {
+        oxt_dip dip = dip_of_part(steel, "blue", BATHS_K[i], true);
+        record(&steel, &dip, "blue", 0.0);
+    }
+    OK(oxt_record_trials(steel, trials, &error));
+    OK(oxt_anchor_steel(&renewed, steel, trials, default_film(), NULL, &error));
+    double moved = log(values_of_steel(renewed).growth.k_ref_nm2_per_s / 55.0);
+    cr_assert(fabs(moved) < values_of_steel(steel).scatter, "%g", moved);
+    oxt_trials_free(trials);
+    oxt_steel_free(renewed);
+    oxt_steel_free(steel);
+}
+
+/* The card keeps both times, and one without the coupon's is read as it was. */
+Test(record, a_card_keeps_when_its_coupon_would_have_been_lifted)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel *steel = a_steel(), *loaded;
+    oxt_dip dip = dip_of_part(steel, "blue", K_600_F, true), plain = dip_for(steel, "blue");
+    static char text[20000];
+    record(&steel, &dip, "blue", 0.0);
+    record(&steel, &plain, "blue", 0.0);
+    OK(oxt_steel_save_text(steel, text, sizeof text, NULL, &error));
+    const char *first = strstr(text, "\"coupon_time_s\"");
+    cr_assert(first && !strstr(first + 1, "\"coupon_time_s\""));
+    OK(oxt_steel_load(&loaded, NULL, text, strlen(text), &error));
+    cr_assert(dip_at(loaded, 0).coupon_time_s == dip_at(steel, 0).coupon_time_s &&
+              dip_at(loaded, 1).coupon_time_s == 0.0);
+    oxt_steel_free(loaded);
     oxt_steel_free(steel);
 }
 

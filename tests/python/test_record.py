@@ -27,14 +27,46 @@ def test_a_dip_is_kept_with_what_was_promised_and_what_came_out(steel: oxtint.St
     assert first == oxtint.RecordedDip(
         bath_K=dip.bath_K, time_s=dip.time_s, low_nm=dip.target.low_nm, high_nm=dip.target.high_nm, chance=dip.chance,
         hit=True, k_ref_nm2_per_s=steel.k_ref_nm2_per_s, part_shape="plate", part_size_m=0.004, lift_s=5.0,
-        target="blue", seen="blue", label="2026-03-02")
+        target="blue", seen="blue", label="2026-03-02", coupon_time_s=dip.coupon_time_s)
     assert (last.chance, last.hit, last.time_s, last.seen) == (-1.0, False, 240.0, "40 nm")
     assert oxtint.Steel.from_card(kept.to_card()) == kept == pickle.loads(pickle.dumps(kept))
     log = oxtint.TrialLog()
     log.add_record(kept)
     trials = list(log)
     assert [one.colour for one in trials] == ["blue", None] and trials[1].thickness_nm == pytest.approx(40.0)
-    assert trials[0].part_size_m == 0.004 and trials[0].lift_s == 5.0 and trials[0].steel == "Dogwood 4"
+    assert trials[0].part_size_m is None and trials[0].lift_s is None and trials[0].steel == "Dogwood 4"
+    assert trials[0].time_s == dip.coupon_time_s < 0.9 * dip.time_s  # that of the coupon, which is thin
+
+
+# Parts that came out as promised say nothing against the card, alone or with the coupons that it was fitted to; their
+# own times would (the first part of test_a_coupon_that_states_a_part below).
+def test_parts_that_came_out_as_promised_are_the_coupons_that_were_promised(log: oxtint.TrialLog) -> None:
+    fit = oxtint.fit(log, "Alder 1", "satin")
+    card, both = fit.steel, oxtint.TrialLog()
+    for one in log:
+        if (one.steel, one.finish) == ("Alder 1", "satin"):
+            both.add(one.steel, finish=one.finish, bath=one.bath_K, time=one.time_s, colour=one.colour)
+    for bath in ("580 F", "600 F", "620 F"):
+        dip = card.dip("blue", bath, part="6 mm", lift="4 s", coupon="2 mm", coupon_lift="2 s")
+        assert dip.time_s > dip.coupon_time_s + 20.0
+        card = card.record(dip, "blue")
+    dips = oxtint.TrialLog()
+    dips.add_record(card)
+    moved = math.log(card.anchor(dips).k_ref_nm2_per_s / card.k_ref_nm2_per_s)
+    assert abs(moved) < card.scatter
+    both.add_record(card)
+    again = oxtint.fit(both)
+    assert again.used_count == fit.used_count + 3 and not again.warnings
+    moved = again.steel.thickness(600.0, 60.0) / card.thickness(600.0, 60.0)
+    assert abs(math.log(moved)) < card.scatter
+    assert abs(again.steel.Q_J_per_mol - card.Q_J_per_mol) < math.sqrt(fit.steel.variance_Q_J2_per_mol2)
+
+
+def test_a_coupon_that_states_a_part_is_no_coupon_of_a_card_that_states_none(log: oxtint.TrialLog) -> None:
+    card, other = oxtint.fit(log, "Alder 1", "satin").steel, oxtint.TrialLog()
+    other.add("Alder 1", finish="satin", bath="600 F", time="2:08", colour="blue", part="6 mm")
+    with pytest.raises(oxtint.OxtintValueError, match=r"\(6 mm plate\).*leave part and lift out"):
+        card.anchor(other)
 
 
 # The chance of so few hits by SciPy's binomial distribution, and Clopper and Pearson's limits by its binomtest.

@@ -1086,6 +1086,7 @@ function oxtint.mild_steel_prior(choice) end
 ---@field target string what was wanted
 ---@field seen string what came out, as it was typed
 ---@field label string the caller's own
+---@field coupon_time_s number when a coupon of the card would have been lifted with the same film; 0: as the part, or the constants of the card stand for the steel itself
 
 ---What came of the dips of a card beside what was promised.
 ---@class oxtint.record
@@ -1997,6 +1998,7 @@ function oxtint.starting_steel(name, finish, choice) end
 ---@field lag_s number heating-up time included in time_s; 0 without a part
 ---@field law_time_s number when to lift by the exponent of the trials' own growth; time_s where the card does not know it
 ---@field sag_K number by which the load cools the bath at most, included in time_s; 0 without a load
+---@field coupon_time_s number after which a coupon of the trials, lifted in the same bath, has the same film from bare steel; 0 where the constants of the card stand for the steel itself
 ---@field lift_growth_nm number that grow between the lift and the quench; 0 without a lift
 ---@field crust_s number until salt that froze on the part has melted; 0: none freezes
 ---@field preheat_saves_s number by which the lift comes sooner if the part is warmed to the melting point first

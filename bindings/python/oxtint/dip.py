@@ -21,7 +21,8 @@ _SHAPES = tuple(SHAPES)
 _SOURCES = ("inside", "coupon", "named")  # in the order of oxt_path_source
 #: The fields of a Dip that are numbers in C and have the same name there.
 _SAME = ("bath_K", "time_s", "earliest_s", "latest_s", "confidence", "chance", "lag_s", "lift_growth_nm", "initial_nm",
-         "quench_nm", "part_size_m", "lift_s", "crust_s", "preheat_saves_s", "law_time_s", "sag_K")
+         "quench_nm", "part_size_m", "lift_s", "crust_s", "preheat_saves_s", "law_time_s", "sag_K",
+         "coupon_time_s")
 _same_of = operator.attrgetter(*_SAME)
 
 
@@ -54,6 +55,8 @@ class Dip:
         law_time_s: s, when to lift by the exponent of the trials' own growth; time_s where the card does not
             know it
         sag_K: K, by which the load cools the bath at most, included in time_s; 0 without a load
+        coupon_time_s: s, after which a coupon of the trials, lifted in the same bath, has the same film from bare
+            steel; 0 where the constants of the card stand for the steel itself
         part_text: part and lift in words, such as "2 mm plate, 4 s to the quench, as the coupons"
     """
 
@@ -80,6 +83,7 @@ class Dip:
     preheat_saves_s: float
     law_time_s: float
     sag_K: float
+    coupon_time_s: float
     part_text: str
     _bits: int = field(repr=False)
     _unit: str = field(repr=False, compare=False)

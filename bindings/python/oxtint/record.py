@@ -25,6 +25,8 @@ class RecordedDip:
         part_shape: "plate", "cylinder", "sphere" or "any"
         part_size_m: m; 0: as the coupons of the card
         lift_s: s, from leaving the bath to the quench; 0: as the coupons
+        coupon_time_s: s, when a coupon of the card would have been lifted with the same film; 0: as the part, or
+            the constants of the card stand for the steel itself
         target, seen, label: what was wanted; what came out, as it was typed; the caller's own, such as a date
     """
 
@@ -41,6 +43,7 @@ class RecordedDip:
     target: str
     seen: str
     label: str
+    coupon_time_s: float
 
 
 @dataclass(frozen=True, repr=False)
