@@ -16,6 +16,11 @@ static const oxl_field drift_fields[] = {
     OXL_FIELD(oxt_drift, statistic, OXL_NUMBER),
     OXL_FIELD(oxt_drift, limit, OXL_NUMBER),
     OXL_FIELD(oxt_drift, cautions, OXL_CAUTIONS),
+    OXL_FIELD(oxt_drift, trend, OXL_FLAG),
+    OXL_FIELD(oxt_drift, day_count, OXL_COUNT),
+    OXL_FIELD(oxt_drift, rate_factor_per_day, OXL_NUMBER),
+    OXL_FIELD(oxt_drift, trend_statistic, OXL_NUMBER),
+    OXL_FIELD(oxt_drift, trend_limit, OXL_NUMBER),
     OXL_END,
 };
 

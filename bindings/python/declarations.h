@@ -1453,6 +1453,11 @@ double confidence;
 double statistic;
 double limit;
 uint32_t cautions;
+int trend;
+size_t day_count;
+double rate_factor_per_day;
+double trend_statistic;
+double trend_limit;
 } oxt_drift;
 oxt_status oxt_drift_find(const oxt_fit *fit, const oxt_drift_options *options,
 oxt_drift *drift, oxt_error *error);
@@ -1521,6 +1526,7 @@ oxt_error *error);
 #define OXT_SHEET_BATHS ...
 #define OXT_SHEET_TARGETS ...
 #define OXT_DRIFT_COUPONS ...
+#define OXT_DRIFT_DAYS ...
 static const double OXT_WAVELENGTH_LOW_NM;
 static const double OXT_WAVELENGTH_HIGH_NM;
 static const double OXT_WAVELENGTH_STEP_NM;

@@ -6,6 +6,7 @@
  * changed. The residuals of a fit in the order of its log are searched for the step that explains
  * them best. The constants and the scatter of the fit contain a part of such a step; therefore each
  * step is fitted together with ln k_ref and Q, and compared with the scatter that is left beside it.
+ * Where the log states its days a trend over them is fitted too: a bath that ages a little every day.
  *
  * Sources: a step as a change of level in the order of time: E. S. Page, Biometrika 41 (1954) 100;
  * its place by least squares: D. V. Hinkley, Biometrika 57 (1970) 1; the largest of Student's t
@@ -18,6 +19,9 @@
 
 /* Fewest coupons in which a drift can be found. */
 #define OXT_DRIFT_COUPONS 8
+
+/* Fewest days in which a trend over them can be found. */
+#define OXT_DRIFT_DAYS 5
 
 /** What may be chosen about a drift. */
 typedef struct oxt_drift_options {
@@ -33,21 +37,32 @@ typedef struct oxt_drift {
     size_t struct_size;
     int called;              /* 1 when a drift was found, else 0 */
     size_t coupon_count;     /* coupons that the fit used */
-    size_t since;            /* first coupon after the change: index in the log, from 0 */
+    size_t since;            /* first coupon after the change: index in the log, from 0; of a trend
+                                the first of all */
     size_t line;             /* its line of the file, 0 when there was none */
     size_t after_count;      /* coupons used from there on */
-    double rate_factor;      /* rate after over rate before: 0.88 is 12 % slow */
+    double rate_factor;      /* rate after over rate before: 0.88 is 12 % slow; of a trend that of
+                                the last day over that of the first */
     double rate_factor_low;  /* its limits */
     double rate_factor_high;
-    double anchor_factor;    /* what to multiply the fit's k_ref by, Q kept, to have the rate after */
+    double anchor_factor;    /* what to multiply the fit's k_ref by, Q kept, to have the rate after,
+                                of a trend on the last day */
     double confidence;       /* of the limits */
     double statistic;        /* largest |t| of a step; NaN with too few coupons */
     double limit;            /* of the statistic, above which a drift is called; NaN with too few
                                 coupons */
     uint32_t cautions;       /* bits of oxt_caution, for the baths of the log */
+    int trend;               /* 1 when what is called is a trend over the days, 0 for a step */
+    size_t day_count;        /* days of those coupons, 0 when the log states none */
+    double rate_factor_per_day; /* of a trend: rate of a day over that of the day before, else 1 */
+    double trend_statistic;  /* |t| of the trend; NaN with too few days */
+    double trend_limit;      /* of it, above which a trend is called; NaN with too few days */
 } oxt_drift;
 
-#define OXT_DRIFT_INIT { sizeof(oxt_drift), 0, 0, 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0 }
+#define OXT_DRIFT_INIT                                                                            \
+    {                                                                                             \
+        sizeof(oxt_drift), 0, 0, 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0.0 \
+    }
 
 OXT_BEGIN_DECLS
 
@@ -58,8 +73,8 @@ OXT_BEGIN_DECLS
  *   fit       the fit
  *   options   NULL for the usual ones
  * Returned:
- *   drift     the answer; when it is not called, since, line and after_count are 0, the two factors 1,
- *             and the limits of rate_factor NaN
+ *   drift     the answer; when it is not called, since, line and after_count are 0, the three factors
+ *             1, and the limits of rate_factor NaN
  * Status:
  *   OXT_EARG, OXT_EDOMAIN, OXT_ENOMEM
  * Notes:
@@ -70,6 +85,10 @@ OXT_BEGIN_DECLS
  *   2. The chance of a false alarm is that of one look: with 0.01 a shop that looks after every coupon
  *   from the 8th to the 40th gets a false alarm in 6 of 100 logs, with 0.001 in 1.
  *   3. A drift that is only just called is overstated: one that looks smaller is not called yet.
+ *   4. A trend is looked for in OXT_DRIFT_DAYS days or more, in the order in which the log has them: the
+ *   slope of the day effects by Student's t with the degrees of freedom of the days. The false alarm is
+ *   then shared, half for steps and half for the trend. Of both beyond their limits the one that chance
+ *   would do less often is called. A trend goes on: the next day is rate_factor_per_day times the last.
  */
 OXT_API oxt_status oxt_drift_find(const oxt_fit *fit, const oxt_drift_options *options,
                                   oxt_drift *drift, oxt_error *error);

@@ -549,6 +549,8 @@ void oxt_i_fit_warn_scatter(oxt_i_warnings *warnings, double scatter, size_t use
 /* `whose` NULL: of one steel. */
 void oxt_i_fit_warn_Q(oxt_i_warnings *warnings, const char *whose, double Q, double stderr_of_Q);
 void oxt_i_fit_warn(oxt_fit *fit);
+/* Of a drift over stated days (drift.c). */
+void oxt_i_fit_warn_drift(oxt_fit *fit);
 /* "11 of 12 coupons show the colour predicted from the others (10.4 expected)" (cross_validation.c). */
 void oxt_i_text_add_hits(oxt_i_text *text, const oxt_cross_validation_values *of);
 

@@ -368,6 +368,7 @@ void oxt_i_fit_warn(oxt_fit *fit)
     if (fit->set.rows && values->used_count == 1)
         warn_open_order(fit);
     warn_days(fit);
+    oxt_i_fit_warn_drift(fit);
     if (fit->set.rows)
         warn_few_names(fit);
 }

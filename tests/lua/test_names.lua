@@ -114,7 +114,7 @@ local structs = {
     { "chart.h", "oxt_chart_band", chart.bands[1], {}, { leaves_below = "boolean" } },
     { "chart.h", "oxt_chart_mark", chart.marks[1] },
     { "chart.h", "oxt_sheet", sheet, { dips = 1 } },
-    { "drift.h", "oxt_drift", drift, {}, { called = "boolean" } },
+    { "drift.h", "oxt_drift", drift, {}, { called = "boolean", trend = "boolean" } },
     { "record.h", "oxt_record", record, {}, { kept = "boolean" } },
     { "steel.h", "oxt_recorded_dip", recorded.recorded[1], {}, { hit = "boolean" } },
     { "tint.h", "oxt_target", dip.target },

@@ -95,6 +95,24 @@ def test_drift(factor) -> None:
     assert ("slow" in str(drift)) == (factor < 1.0)
 
 
+def test_drift_from_day_to_day() -> None:
+    """Films without scatter, on eight days of a rate that falls by 5 % each: the factor is exact."""
+    log = oxtint.read_trials_text("steel,bath_K,time_s,day,thickness_nm\n" + "".join(
+        f"T-coupon,{bath},60,{day},{math.sqrt(rate * 60.0 * 0.95 ** day)}\n"
+        for day in range(8) for bath, rate in ((570.0, 30.0), (610.0, 90.0))))
+    fit = oxtint.fit(log)
+    drift = fit.drift()
+    assert drift.called and drift.trend is True and drift.day_count == 8 and drift.since == 0
+    assert drift.rate_factor_per_day == pytest.approx(0.95, rel=1e-6)
+    assert drift.rate_factor == pytest.approx(0.95 ** 7, rel=1e-6)
+    assert drift.trend_statistic > drift.trend_limit
+    assert repr(drift) == "<Drift over 16 coupons: rate times 0.95 a day>"
+    assert "each day 5 % slower" in str(drift)
+    assert [line for line in fit.warnings if line.startswith("The rate changed in the course of these days: ")]
+    assert exact_fit(1.25).drift().trend is False and exact_fit(1.25).drift().day_count == 0
+    assert math.isnan(exact_fit(1.25).drift().trend_limit)
+
+
 def test_no_drift() -> None:
     drift = exact_fit(1.0).drift(false_alarm=0.1, confidence=0.5)
     assert not drift.called and drift.since is None and drift.coupon_count == 24

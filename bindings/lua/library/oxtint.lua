@@ -2249,17 +2249,22 @@ function advice:close() end
 ---@class oxtint.drift
 ---@field called boolean
 ---@field coupon_count integer coupons that the fit used
----@field since integer first coupon after the change: place in the log, from 1; only when called
+---@field since integer first coupon after the change, of a trend the first of all: place in the log, from 1; only when called
 ---@field line integer its line of the file, 0 when there was none
 ---@field after_count integer coupons used from there on
----@field rate_factor number rate after over rate before; 1 when not called
+---@field rate_factor number rate after over rate before, of a trend that of the last day over that of the first; 1 when not called
 ---@field rate_factor_low number NaN when not called
 ---@field rate_factor_high number NaN when not called
----@field anchor_factor number what to multiply the fit's k_ref by, Q kept, to have the rate after
+---@field anchor_factor number what to multiply the fit's k_ref by, Q kept, to have the rate after, of a trend on the last day
 ---@field confidence number of the limits
 ---@field statistic number largest |t| of a step; NaN with too few coupons
 ---@field limit number from which on it is called; NaN with too few coupons
 ---@field cautions oxtint.caution[] about the baths of the log
+---@field trend boolean whether what is called is a trend over the days, and not a step
+---@field day_count integer days of those coupons, 0 when the log states none
+---@field rate_factor_per_day number of a trend, rate of a day over that of the day before; else 1
+---@field trend_statistic number |t| of the trend; NaN with fewer than 5 days
+---@field trend_limit number from which on a trend is called; NaN with fewer than 5 days
 local drift = {}
 
 ---The drift in one sentence, and the cautions.
