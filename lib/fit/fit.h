@@ -125,9 +125,9 @@ void oxt_i_text_add_warnings(oxt_i_text *text, const oxt_i_warnings *warnings,
 /* The trials of one steel with one finish, or with all of them (fit_rows.c). */
 typedef struct {
     char steel[64], finish[64];
-    char name[140];        /* steel and finish, for messages */
-    oxt_i_film_row *films; /* where all are bare measured thicknesses, else NULL */
-    oxt_i_fit_row *rows;   /* where they are not */
+    char name[140];      /* steel and finish, for messages */
+    oxt_i_films films;   /* where all are bare measured thicknesses */
+    oxt_i_fit_row *rows; /* where they are not */
     size_t row_count, used_count, bright_count;
     size_t day_count;   /* of the used rows; 0: none states one */
     double within_days; /* share of the squares of 1/T within days: what tells a bath from a day */
@@ -250,7 +250,7 @@ void oxt_i_row_text(const oxt_i_fit_row *row, char *buffer, size_t capacity);
 void oxt_i_fit_how_far(double off, char *buffer, size_t capacity);
 void oxt_i_fit_read_thickness(oxt_i_fit_row *row, double thickness_nm, double uncertainty);
 /* A thickness as a row like all others. */
-oxt_i_fit_row oxt_i_fit_film_row(const oxt_i_film_row *film);
+oxt_i_fit_row oxt_i_fit_film_row(const oxt_i_films *films, size_t i);
 /* Variance of ln x from the errors of a row's bath and time. */
 double oxt_i_fit_spread(const oxt_i_fit_row *row);
 /* Share of its own prediction that a row determines; how much of that is by the constants, and by the rate in its
@@ -513,7 +513,8 @@ double oxt_i_fit_studentized(const oxt_i_fit_answer *answer, double off, double 
 /* Residual, leverage, influence and the rest of a used row. */
 void oxt_i_fit_finish_row(const oxt_i_fit_answer *answer, oxt_i_fit_row *row);
 /* A thickness as a row with all of its fields. */
-oxt_i_fit_row oxt_i_fit_answered_film(const oxt_i_fit_answer *answer, const oxt_i_film_row *film);
+oxt_i_fit_row oxt_i_fit_answered_film(const oxt_i_fit_answer *answer, const oxt_i_films *films,
+                                      size_t i);
 oxt_i_fit_answer oxt_i_fit_answer_of(const oxt_fit *fit);
 /* Row i of the log's steel, with all of its fields. */
 oxt_i_fit_row oxt_i_fit_row_at(const oxt_fit *fit, size_t index);

@@ -58,9 +58,10 @@ oxt_i_fit_answer oxt_i_fit_answer_of(const oxt_fit *fit)
                                              OXT_ERRORS_ORTHOGONAL };
 }
 
-oxt_i_fit_row oxt_i_fit_answered_film(const oxt_i_fit_answer *answer, const oxt_i_film_row *film)
+oxt_i_fit_row oxt_i_fit_answered_film(const oxt_i_fit_answer *answer, const oxt_i_films *films,
+                                      size_t i)
 {
-    oxt_i_fit_row row = oxt_i_fit_film_row(film);
+    oxt_i_fit_row row = oxt_i_fit_film_row(films, i);
     row.inverse_T_offset = answer->T_ref_K / row.bath_K - 1.0;
     row.ln_time = log(row.time_s);
     row.aim = oxt_i_seen(&row)->ln_x;
@@ -77,5 +78,5 @@ oxt_i_fit_row oxt_i_fit_row_at(const oxt_fit *fit, size_t index)
     if (fit->set.rows)
         return fit->set.rows[index];
     oxt_i_fit_answer answer = oxt_i_fit_answer_of(fit);
-    return oxt_i_fit_answered_film(&answer, &fit->set.films[index]);
+    return oxt_i_fit_answered_film(&answer, &fit->set.films, index);
 }

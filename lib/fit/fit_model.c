@@ -93,11 +93,12 @@ enum { BLOCK = 256 }; /* rows that stay in the nearest cache from one loop to th
 
 static void fill_films(oxt_i_fit_model *model, size_t g, size_t first, size_t n)
 {
-    const oxt_i_film_row *film = model->sets[g]->films + (first - model->first[g]);
-    for (size_t i = first; i < first + n; i++, film++) {
+    const oxt_i_films *films = &model->sets[g]->films;
+    for (size_t i = first, j = first - model->first[g]; i < first + n; i++, j++) {
+        const oxt_i_film_row *film = &films->rows[j];
         model->u[i] = model->T_ref_K / film->bath_K - 1.0;
         model->z[i] = film->thickness_nm * film->thickness_nm / film->time_s;
-        model->own[i] = square_of(film->sigma);
+        model->own[i] = square_of(oxt_i_film_sigma(films, j));
     }
     oxt_i_lns(n, model->z + first);
 }
@@ -105,7 +106,7 @@ static void fill_films(oxt_i_fit_model *model, size_t g, size_t first, size_t n)
 /* ln x of them, from z and the times. */
 static void fill_ln_x(const oxt_i_fit_model *model, size_t g, size_t first, size_t n, double *y)
 {
-    const oxt_i_film_row *film = model->sets[g]->films + (first - model->first[g]);
+    const oxt_i_film_row *film = model->sets[g]->films.rows + (first - model->first[g]);
     for (size_t i = 0; i < n; i++)
         y[i] = film[i].time_s;
     oxt_i_lns(n, y);
@@ -247,7 +248,7 @@ static oxt_status take_rows(oxt_i_fit_model *model, oxt_error *error)
 {
     double inverse = 0.0;
     size_t n = 0;
-    bool films = model->sets[0]->films;
+    bool films = model->sets[0]->films.rows;
     model->rows = films ? NULL : malloc((model->n + 1) * sizeof *model->rows);
     if (!films && !model->rows)
         return oxt_i_no_memory(error);

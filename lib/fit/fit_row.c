@@ -37,8 +37,9 @@ void oxt_i_fit_read_thickness(oxt_i_fit_row *row, double thickness_nm, double un
     row->reading_count = 1;
 }
 
-oxt_i_fit_row oxt_i_fit_film_row(const oxt_i_film_row *film)
+oxt_i_fit_row oxt_i_fit_film_row(const oxt_i_films *films, size_t i)
 {
+    const oxt_i_film_row *film = &films->rows[i];
     oxt_i_fit_row row = { .trial = film->trial,
                           .line = film->line,
                           .bath_K = film->bath_K,
@@ -46,7 +47,7 @@ oxt_i_fit_row oxt_i_fit_film_row(const oxt_i_film_row *film)
                           .true_K = film->bath_K,
                           .true_s = film->time_s,
                           .reason = "" };
-    oxt_i_fit_read_thickness(&row, film->thickness_nm, film->sigma);
+    oxt_i_fit_read_thickness(&row, film->thickness_nm, oxt_i_film_sigma(films, i));
     return row;
 }
 

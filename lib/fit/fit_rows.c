@@ -293,15 +293,14 @@ static void count_left_out(oxt_i_trial_set *set, oxt_i_warnings *warnings)
 
 oxt_status oxt_i_fit_expand(oxt_i_trial_set *set, oxt_error *error)
 {
-    if (!set->films)
+    if (!set->films.rows)
         return OXT_OK;
     set->rows = malloc(set->row_count * sizeof *set->rows);
     if (!set->rows)
         return oxt_i_no_memory(error);
     for (size_t i = 0; i < set->row_count; i++)
-        set->rows[i] = oxt_i_fit_film_row(&set->films[i]);
-    free(set->films);
-    set->films = NULL;
+        set->rows[i] = oxt_i_fit_film_row(&set->films, i);
+    oxt_i_films_free(&set->films);
     return OXT_OK;
 }
 
@@ -346,9 +345,9 @@ oxt_status oxt_i_fit_read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
         status = choose_finish(set, warnings, trials, steel, options, error);
     if (!status && exact) /* most logs of many rows hold nothing but thicknesses */
         status = oxt_i_log_films(trials, steel, options->finish, options->thickness_uncertainty,
-                                 OXT_I_LEAST_SIGMA, &set->films, &set->row_count, error);
-    set->used_count = set->films ? set->row_count : 0;
-    if (!status && !set->films) {
+                                 OXT_I_LEAST_SIGMA, &set->films, error);
+    set->used_count = set->row_count = set->films.count;
+    if (!status && !set->films.rows) {
         set->row_count = 0;
         status = read_rows(set, warnings, trials, film, steel, options, error);
     }
@@ -359,7 +358,7 @@ oxt_status oxt_i_fit_read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
 
 void oxt_i_fit_free_set(oxt_i_trial_set *set)
 {
-    free(set->films);
+    oxt_i_films_free(&set->films);
     free(set->rows);
     free(set->paths);
 }
@@ -373,7 +372,7 @@ void oxt_i_fit_measure_baths(oxt_i_trial_set *set)
     set->low_K = HUGE_VAL;
     set->high_K = set->inverse_per_K = 0.0;
     for (size_t i = 0; i < set->row_count; i++) {
-        double bath_K = set->films ? set->films[i].bath_K : set->rows[i].bath_K;
+        double bath_K = set->films.rows ? set->films.rows[i].bath_K : set->rows[i].bath_K;
         if (set->rows && set->rows[i].reading_count == 0)
             continue;
         set->low_K = bath_K < set->low_K ? bath_K : set->low_K;
@@ -396,11 +395,11 @@ void oxt_i_fit_reach(const oxt_i_trial_set *set, oxt_steel_values *values)
     values->bath_high_K = set->high_K;
     values->thickness_low_nm = HUGE_VAL;
     for (size_t i = 0; i < set->row_count; i++) {
-        const oxt_i_reading *seen = set->films ? NULL : oxt_i_seen(&set->rows[i]);
+        const oxt_i_reading *seen = set->films.rows ? NULL : oxt_i_seen(&set->rows[i]);
         if (set->rows && set->rows[i].reading_count == 0)
             continue;
-        double low = seen ? seen->low_nm : set->films[i].thickness_nm;
-        double high = seen ? seen->high_nm : set->films[i].thickness_nm;
+        double low = seen ? seen->low_nm : set->films.rows[i].thickness_nm;
+        double high = seen ? seen->high_nm : set->films.rows[i].thickness_nm;
         values->thickness_low_nm = fmin(values->thickness_low_nm, low);
         values->thickness_high_nm = fmax(values->thickness_high_nm, high);
     }

@@ -296,6 +296,25 @@ static void take_scatter(oxt_i_fit_solution *solution, const double *scatters, c
     solution->mean_variance = mean;
 }
 
+/* Do all rows have one weight, whatever the scatter, and nothing else a say in the constants? Then they stay, and sums and
+ * determinant go with that weight. */
+static bool has_one_weight(const oxt_i_fit_solution *solution)
+{
+    bool one = oxt_i_fit_by_classes(solution) && solution->model.prior_count == 0 &&
+               !solution->system.shrunk;
+    for (size_t c = 0; c < solution->class_count && one; c++)
+        one = solution->classes[c].own == solution->classes[0].own;
+    return one;
+}
+
+static void weigh_all(oxt_i_fit_solution *solution, double variance)
+{
+    double own = solution->classes[0].own, ratio = (own + solution->variance) / (own + variance);
+    solution->sums.chi_square *= ratio;
+    solution->sums.ln_determinant -= (double)solution->p * log(ratio);
+    solution->variance = variance;
+}
+
 /* The scatter is estimated from the whole of its likelihood, the constants integrated out, and what is usual
  * (docs/understand/decisions/04). The usual estimate, the mode, is 0 for a quarter of sound logs of a dozen coupons,
  * because the width of the colours may explain all that is seen. */
@@ -309,10 +328,14 @@ oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error
         return status;
     solution->roughly = true;
     double step = pow(high / low, 1.0 / POINTS);
+    bool one = has_one_weight(solution);
     for (int i = 0; i < POINTS; i++) { /* down, where little changes from one to the next */
         scatters[i] = i == 0 ? high / sqrt(step) : scatters[i - 1] / step;
         solution->share = 0.2 + 0.7 * i / POINTS;
-        status = oxt_i_fit_converge(solution, scatters[i] * scatters[i], error);
+        if (i > 0 && one)
+            weigh_all(solution, scatters[i] * scatters[i]);
+        else
+            status = oxt_i_fit_converge(solution, scatters[i] * scatters[i], error);
         if (status)
             return status;
         logs[i] = oxt_i_fit_restricted_likelihood(solution) + oxt_i_fit_log_prior(scatters[i]);

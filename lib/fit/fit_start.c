@@ -114,7 +114,7 @@ bool oxt_i_fit_contradicting(oxt_i_fit_solution *solution, size_t set, oxt_i_fit
     *usual = solution->scratch[model->n / 2];
     *which = model->rows
                  ? *model->rows[found]
-                 : oxt_i_fit_film_row(&model->sets[of_set]->films[found - model->first[of_set]]);
+                 : oxt_i_fit_film_row(&model->sets[of_set]->films, found - model->first[of_set]);
     return true;
 }
 

@@ -80,30 +80,31 @@ typedef struct {
 } glance;
 
 /* Of a thickness, of which there may be millions, without the rest of its row. */
-static glance glance_at_film(const oxt_i_fit_answer *answer, const oxt_i_film_row *film)
+static glance glance_at_film(const oxt_i_fit_answer *answer, const oxt_i_films *films, size_t i)
 {
+    const oxt_i_film_row *film = &films->rows[i];
+    double own = oxt_i_film_sigma(films, i);
     double u = answer->T_ref_K / film->bath_K - 1.0;
     double z = log(film->thickness_nm * film->thickness_nm / film->time_s);
     double off = 0.5 * (z - answer->at.b + answer->at.q * u);
-    double sigma = sqrt(film->sigma * film->sigma + answer->variance);
+    double sigma = sqrt(own * own + answer->variance);
     glance made = { true, oxt_i_fit_trust(answer->robust, off / sigma), 0.0 };
     double h = oxt_i_fit_leverage(&answer->at, NULL, u, made.weight / (sigma * sigma)).all;
-    made.studentized = oxt_i_fit_studentized(answer, off, film->sigma, sigma, sigma, made.weight,
-                                             h);
+    made.studentized = oxt_i_fit_studentized(answer, off, own, sigma, sigma, made.weight, h);
     return made;
 }
 
 static glance glance_at(const oxt_i_trial_set *set, const oxt_i_fit_answer *answer, size_t i)
 {
-    if (set->films)
-        return glance_at_film(answer, &set->films[i]);
+    if (set->films.rows)
+        return glance_at_film(answer, &set->films, i);
     const oxt_i_fit_row *row = &set->rows[i];
     return (glance){ row->reading_count > 0, row->weight, row->studentized };
 }
 
 static oxt_i_fit_row whole_row(const oxt_i_trial_set *set, const oxt_i_fit_answer *answer, size_t i)
 {
-    return set->films ? oxt_i_fit_answered_film(answer, &set->films[i]) : set->rows[i];
+    return set->films.rows ? oxt_i_fit_answered_film(answer, &set->films, i) : set->rows[i];
 }
 
 /* No limit is below this, so that it need not be computed for most logs. */
@@ -131,7 +132,7 @@ static size_t next_row(const oxt_i_trial_set *set, const oxt_i_fit_answer *answe
                        const oxt_i_fit_model *model, size_t first, size_t i, double limit)
 {
     enum { BLOCK = 32 };
-    if (!set->films || answer->robust != OXT_ROBUST_NONE)
+    if (!set->films.rows || answer->robust != OXT_ROBUST_NONE)
         return i;
     while (i + BLOCK <= set->row_count && are_near(answer, model, first + i, BLOCK, limit))
         i += BLOCK;

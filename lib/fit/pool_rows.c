@@ -133,7 +133,7 @@ static oxt_status line_up(oxt_pool *pool, oxt_error *error)
     size_t n = 0;
     oxt_status status = OXT_OK;
     for (size_t i = 0; i < pool->group_count; i++)
-        films = films && pool->groups[i].set.films;
+        films = films && pool->groups[i].set.films.rows;
     for (size_t i = 0; i < pool->group_count && !status; i++) {
         pool->sets[i] = &pool->groups[i].set;
         pool->first[i] = n;

@@ -446,7 +446,7 @@ oxt_trial oxt_i_trial(const oxt_trials *trials, size_t index)
 static bool is_film(const oxt_trials *trials, const oxt_i_log_row *at, const oxt_i_log_row *alike,
                     double *sd_nm)
 {
-    if (at->seen != OXT_SEEN_THICKNESS)
+    if (at->seen != OXT_SEEN_THICKNESS || at->line > UINT32_MAX)
         return false;
     if (alike && at->stated == alike->stated)
         return true;
@@ -466,37 +466,57 @@ static int by_trial(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-/* The films of one group, as far as they are films. */
-static size_t add_films(const oxt_trials *trials, const group_rows *of, double uncertainty,
-                        double least_sigma, oxt_i_film_row *films)
+/* The films of one group, as far as they are films; whether any states its own error. */
+static bool add_films(const oxt_trials *trials, const group_rows *of, oxt_i_films *films)
 {
     const oxt_i_log_row *alike = NULL;
     double sd_nm = 0.0;
-    size_t count = 0;
-    for (uint32_t i = of->first; i != NONE; i = trials->rows[i].next) {
+    bool own = false;
+    for (uint32_t i = of->first; i != NONE; i = alike->next) {
         const oxt_i_log_row *at = &trials->rows[i];
         if (!is_film(trials, at, alike, &sd_nm))
             break;
-        double sigma = sd_nm > 0.0 ? sd_nm / at->thickness_nm : uncertainty;
-        films[count++] = (oxt_i_film_row){
-            at->bath_K, at->time_s, at->thickness_nm, sigma > least_sigma ? sigma : least_sigma,
-            at->line,   i
-        };
+        films->rows[films->count++] = (oxt_i_film_row){ at->bath_K, at->time_s, at->thickness_nm,
+                                                        (uint32_t)at->line, i };
+        own = own || sd_nm > 0.0;
         alike = at;
     }
-    return count;
+    return own;
+}
+
+/* The error of each film; false when memory ran out. */
+static bool add_sigmas(const oxt_trials *trials, oxt_i_films *films, double least_sigma)
+{
+    const oxt_i_log_row *alike = NULL;
+    double sd_nm = 0.0;
+    films->sigmas = oxt_i_many(films->count, sizeof *films->sigmas);
+    for (size_t i = 0; i < films->count && films->sigmas; i++) {
+        const oxt_i_log_row *at = &trials->rows[films->rows[i].trial];
+        is_film(trials, at, alike, &sd_nm);
+        double sigma = sd_nm / at->thickness_nm;
+        films->sigmas[i] = sd_nm == 0.0 ? films->sigma : sigma > least_sigma ? sigma : least_sigma;
+        alike = at;
+    }
+    return films->sigmas;
+}
+
+void oxt_i_films_free(oxt_i_films *films)
+{
+    free(films->rows);
+    free(films->sigmas);
+    *films = (oxt_i_films){ .rows = NULL };
 }
 
 oxt_status oxt_i_log_films(const oxt_trials *trials, size_t steel, const char *finish,
-                           double uncertainty, double least_sigma, oxt_i_film_row **films,
-                           size_t *count, oxt_error *error)
+                           double uncertainty, double least_sigma, oxt_i_films *films,
+                           oxt_error *error)
 {
     size_t wanted = 0, groups = 0, first = oxt_i_log_first_group(trials, steel);
-    *films = NULL;
-    *count = 0;
+    bool own = false;
+    double sd_nm;
+    *films = (oxt_i_films){ .sigma = uncertainty > least_sigma ? uncertainty : least_sigma };
     for (size_t i = first; i != OXT_I_NO_GROUP; i = oxt_i_log_next_group(trials, i)) {
         const group_rows *of = &trials->groups[i];
-        double sd_nm;
         if (finish && strcmp(finish, oxt_i_log_group_at(trials, i).finish) != 0)
             continue;
         if (!is_film(trials, &trials->rows[of->first], NULL, &sd_nm))
@@ -504,20 +524,22 @@ oxt_status oxt_i_log_films(const oxt_trials *trials, size_t steel, const char *f
         wanted += of->count;
         groups++;
     }
-    oxt_i_film_row *made = oxt_i_many(wanted, sizeof *made);
-    if (!made)
+    films->rows = oxt_i_many(wanted, sizeof *films->rows);
+    if (!films->rows)
         return oxt_i_no_memory(error);
     for (size_t i = first; i != OXT_I_NO_GROUP; i = oxt_i_log_next_group(trials, i))
         if (!finish || strcmp(finish, oxt_i_log_group_at(trials, i).finish) == 0)
-            *count += add_films(trials, &trials->groups[i], uncertainty, least_sigma,
-                                made + *count);
-    if (*count < wanted) { /* something else was among them */
-        free(made);
+            own = add_films(trials, &trials->groups[i], films) || own;
+    if (films->count < wanted) { /* something else was among them */
+        oxt_i_films_free(films);
         return OXT_OK;
     }
     if (groups > 1) /* each is in the order of the log */
-        qsort(made, wanted, sizeof *made, by_trial);
-    *films = made;
+        qsort(films->rows, wanted, sizeof *films->rows, by_trial);
+    if (own && !add_sigmas(trials, films, least_sigma)) {
+        oxt_i_films_free(films);
+        return oxt_i_no_memory(error);
+    }
     return OXT_OK;
 }
 

@@ -53,19 +53,30 @@ typedef struct {
 /* One trial, put together from what the log keeps. */
 oxt_trial oxt_i_trial(const oxt_trials *trials, size_t index);
 
-/* A measured thickness that states nothing but, perhaps, its own error. */
+/* A measured thickness that states nothing but, perhaps, its own error: there may be millions. */
 typedef struct {
     double bath_K, time_s, thickness_nm;
-    double sigma; /* of ln thickness */
-    size_t line;
-    uint32_t trial;
+    uint32_t line, trial;
 } oxt_i_film_row;
 
+typedef struct {
+    oxt_i_film_row *rows; /* NULL: there are none */
+    size_t count;
+    double *sigmas; /* of ln thickness, where some state their own; NULL: all have `sigma` */
+    double sigma;
+} oxt_i_films;
+
+static inline double oxt_i_film_sigma(const oxt_i_films *films, size_t i)
+{
+    return films->sigmas ? films->sigmas[i] : films->sigma;
+}
+
 /* The trials of a steel, and of one finish unless it is NULL, where all are such thicknesses, in the order of the
- * log; NULL where one is something else. `uncertainty` is the sigma of those that state none. The caller frees them. */
+ * log; none where one is something else. `uncertainty` is the sigma of those that state none. */
 oxt_status oxt_i_log_films(const oxt_trials *trials, size_t steel, const char *finish,
-                           double uncertainty, double least_sigma, oxt_i_film_row **films,
-                           size_t *count, oxt_error *error);
+                           double uncertainty, double least_sigma, oxt_i_films *films,
+                           oxt_error *error);
+void oxt_i_films_free(oxt_i_films *films);
 
 /* The rows, as they are kept; they move when the log grows. */
 const oxt_i_log_row *oxt_i_log_all_rows(const oxt_trials *trials);
