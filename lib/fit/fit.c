@@ -78,10 +78,30 @@ static double squares_of_films(const oxt_i_fit_solution *solution)
     return sum.zz;
 }
 
+/* Of thicknesses by their classes, row by row all the same. */
+static double squares_by_blocks(const oxt_i_fit_solution *solution)
+{
+    const oxt_i_films *films = &solution->model.sets[0]->films;
+    const oxt_i_constants *at = &solution->at[0];
+    oxt_i_film_block of;
+    double sum = 0.0;
+    for (size_t i = 0, n; i < films->count; i += n) {
+        n = films->count - i < OXT_I_FILM_BLOCK ? films->count - i : OXT_I_FILM_BLOCK;
+        oxt_i_fit_fill_films(films, solution->model.T_ref_K, i, n, of.u, of.z, of.own);
+        for (size_t j = 0; j < n; j++) {
+            double off = 0.5 * (at->b - at->q * of.u[j] - of.z[j]);
+            sum += off * off / (of.own[j] + solution->variance);
+        }
+    }
+    return sum;
+}
+
 static double squares_of_rows(const oxt_i_fit_solution *solution)
 {
     const oxt_i_fit_model *model = &solution->model;
     double sum = 0.0;
+    if (!model->u)
+        return squares_by_blocks(solution);
     for (size_t i = 0; i < model->n; i++) {
         double off = oxt_i_fit_residual(solution, 0, i);
         sum += oxt_i_fit_weight(solution, i) * off * off;
@@ -246,7 +266,7 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
         for (size_t i = 0; i < solution.model.n && solution.model.rows; i++)
             oxt_i_fit_finish_row(&answer, solution.model.rows[i]);
         oxt_i_fit_warn_contradiction(&fit->warnings, &solution, &answer);
-        oxt_i_fit_warn_rows(&fit->warnings, &fit->set, &answer, &solution.model, 0);
+        oxt_i_fit_warn_rows(&fit->warnings, &fit->set, &answer, solution.model.n);
         oxt_i_fit_warn(fit);
         if (options->prior && !oxt_i_prior_in(&prior, options->prior, NULL))
             oxt_i_fit_warn_prior(fit, &prior);

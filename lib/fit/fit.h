@@ -146,8 +146,9 @@ typedef struct {
     const size_t *first;  /* the rows of set g are first[g] to first[g + 1] - 1 */
     oxt_i_fit_row **rows; /* NULL where all sets are of bare thicknesses */
     size_t n;
-    double *u, *z,
-        *own; /* own: variance of ln x beside the scatter and the errors of bath and time */
+    /* own: variance of ln x beside the scatter and the errors of bath and time. Thicknesses have none of the three where
+     * their classes are enough, as there may be millions: see oxt_i_fit_take_columns(). */
+    double *u, *z, *own;
     double T_ref_K;
     double held_q;            /* NAN when q is fitted */
     oxt_i_prior_row prior[2]; /* of one steel; of a pool what is known of each q */
@@ -318,7 +319,8 @@ oxt_status oxt_i_fit_new_solution(oxt_i_fit_solution *solution, const oxt_i_tria
                                   const size_t *first, const oxt_fit_options *options, bool as_left,
                                   oxt_error *error);
 void oxt_i_fit_free_solution(oxt_i_fit_solution *solution);
-/* Room for a number for each row, where there is none yet; false when memory runs out. */
+/* The columns, and besides them room for a number for each row, where there are none yet; false when memory runs out. */
+bool oxt_i_fit_take_columns(oxt_i_fit_solution *solution);
 bool oxt_i_fit_take_scratch(oxt_i_fit_solution *solution);
 /* Choose the rows and the middle temperature of one steel, or say what is missing. */
 oxt_status oxt_i_fit_prepare(oxt_i_fit_solution *solution, oxt_fit *fit,
@@ -336,6 +338,15 @@ void oxt_i_fit_fill_columns(oxt_i_fit_solution *solution, bool as_left);
 bool oxt_i_fit_is_fixed(const oxt_i_fit_solution *solution);
 /* Are the moments of its classes enough for a solution? */
 bool oxt_i_fit_by_classes(const oxt_i_fit_solution *solution);
+/* Columns of some thicknesses of a set. */
+enum {
+    OXT_I_FILM_BLOCK = 256
+}; /* as many as stay in the nearest cache from one loop to the next */
+typedef struct {
+    double u[OXT_I_FILM_BLOCK], z[OXT_I_FILM_BLOCK], own[OXT_I_FILM_BLOCK];
+} oxt_i_film_block;
+void oxt_i_fit_fill_films(const oxt_i_films *films, double T_ref_K, size_t first, size_t n,
+                          double *u, double *z, double *own);
 /* Moments of u, z and ln x of thicknesses, at the weights of the solution. */
 oxt_i_moments_3 oxt_i_fit_film_moments(const oxt_i_fit_solution *solution);
 /* Residual, model minus aim, of row i of set g. */
@@ -539,10 +550,9 @@ oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *er
 oxt_status oxt_i_laws_check_choice(const oxt_fit_options *options, oxt_error *error);
 /* A prior of the caller, checked (prior.c). */
 oxt_status oxt_i_prior_in(oxt_prior *into, const oxt_prior *prior, oxt_error *error);
-/* Name the rows of a set that were read anew, have little weight, or lie far off; the first one's place in the columns. */
+/* Name the rows of a set that were read anew, have little weight, or lie far off; `used`: of all rows that were fitted. */
 void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
-                         const oxt_i_fit_answer *answer, const oxt_i_fit_model *model,
-                         size_t first);
+                         const oxt_i_fit_answer *answer, size_t used);
 /* Name a row that bent the constants until it fits (fit_warn.c). */
 void oxt_i_fit_warn_contradiction(oxt_i_warnings *warnings, oxt_i_fit_solution *solution,
                                   const oxt_i_fit_answer *answer);

@@ -89,29 +89,26 @@ static void fill_rows(oxt_i_fit_model *model, size_t first, size_t n, bool as_le
     }
 }
 
-enum { BLOCK = 256 }; /* rows that stay in the nearest cache from one loop to the next */
-
-static void fill_films(oxt_i_fit_model *model, size_t g, size_t first, size_t n)
+void oxt_i_fit_fill_films(const oxt_i_films *films, double T_ref_K, size_t first, size_t n,
+                          double *u, double *z, double *own)
 {
-    const oxt_i_films *films = &model->sets[g]->films;
-    for (size_t i = first, j = first - model->first[g]; i < first + n; i++, j++) {
-        const oxt_i_film_row *film = &films->rows[j];
-        model->u[i] = model->T_ref_K / film->bath_K - 1.0;
-        model->z[i] = film->thickness_nm * film->thickness_nm / film->time_s;
-        model->own[i] = square_of(oxt_i_film_sigma(films, j));
+    for (size_t i = 0; i < n; i++) {
+        const oxt_i_film_row *film = &films->rows[first + i];
+        u[i] = T_ref_K / film->bath_K - 1.0;
+        z[i] = film->thickness_nm * film->thickness_nm / film->time_s;
+        own[i] = square_of(oxt_i_film_sigma(films, first + i));
     }
-    oxt_i_lns(n, model->z + first);
+    oxt_i_lns(n, z);
 }
 
 /* ln x of them, from z and the times. */
-static void fill_ln_x(const oxt_i_fit_model *model, size_t g, size_t first, size_t n, double *y)
+static void fill_ln_x(const oxt_i_films *films, size_t first, size_t n, const double *z, double *y)
 {
-    const oxt_i_film_row *film = model->sets[g]->films.rows + (first - model->first[g]);
     for (size_t i = 0; i < n; i++)
-        y[i] = film[i].time_s;
+        y[i] = films->rows[first + i].time_s;
     oxt_i_lns(n, y);
     for (size_t i = 0; i < n; i++)
-        y[i] = 0.5 * (model->z[first + i] + y[i]);
+        y[i] = 0.5 * (z[i] + y[i]);
 }
 
 /* ---- classes ---- */
@@ -133,42 +130,50 @@ static oxt_i_fit_class *class_of(oxt_i_fit_solution *solution, size_t first, dou
 
 /* Rows of one own variance keep one weight whatever the scatter is: the sums over them are made once. Add these rows of
  * set g to its classes, run by run; false where few are alike, and it is not worth it. `y` NULL: without ln x. */
-static bool classify(oxt_i_fit_solution *solution, size_t g, size_t first, size_t n,
-                     const double *y)
+static bool classify(oxt_i_fit_solution *solution, size_t g, size_t n, const double *u,
+                     const double *z, const double *own, const double *y)
 {
-    const oxt_i_fit_model *model = &solution->model;
     for (size_t i = 0, run = 0; i < n; i += run) {
-        const double *own = model->own + first + i;
-        oxt_i_fit_class *class = class_of(solution, solution->first_class[g], *own);
+        oxt_i_fit_class *class = class_of(solution, solution->first_class[g], own[i]);
         if (!class)
             return false;
-        for (run = 1; i + run < n && own[run] == *own; run++)
+        for (run = 1; i + run < n && own[i + run] == own[i]; run++)
             ;
-        oxt_i_moments_3 made = oxt_i_moments_3_of(run, model->u + first + i, model->z + first + i,
-                                                  y ? y + i : NULL, NULL);
+        oxt_i_moments_3 made = oxt_i_moments_3_of(run, u + i, z + i, y ? y + i : NULL, NULL);
         oxt_i_moments_3_add(&class->rows, &made);
     }
     return true;
 }
 
+/* Block by block, with ln x, and without columns. */
+static bool classify_films(oxt_i_fit_solution *solution, size_t g)
+{
+    const oxt_i_films *films = &solution->model.sets[g]->films;
+    oxt_i_film_block of;
+    double y[OXT_I_FILM_BLOCK];
+    bool few = true;
+    for (size_t i = 0, n; i < films->count && few; i += n) {
+        n = films->count - i < OXT_I_FILM_BLOCK ? films->count - i : OXT_I_FILM_BLOCK;
+        oxt_i_fit_fill_films(films, solution->model.T_ref_K, i, n, of.u, of.z, of.own);
+        fill_ln_x(films, i, n, of.z, y);
+        few = classify(solution, g, n, of.u, of.z, of.own, y);
+    }
+    return few;
+}
+
 void oxt_i_fit_fill_columns(oxt_i_fit_solution *solution, bool as_left)
 {
     oxt_i_fit_model *model = &solution->model;
-    double y[BLOCK];
     bool few = true;
     solution->class_count = 0;
     for (size_t g = 0; g < model->set_count; g++) {
+        size_t first = model->first[g], n = model->first[g + 1] - first;
         solution->first_class[g] = solution->class_count;
-        for (size_t i = model->first[g], n; i < model->first[g + 1]; i += n) {
-            n = model->first[g + 1] - i < BLOCK ? model->first[g + 1] - i : BLOCK;
-            if (model->rows)
-                fill_rows(model, i, n, as_left);
-            else
-                fill_films(model, g, i, n);
-            if (few && !model->rows)
-                fill_ln_x(model, g, i, n, y);
-            few = few && classify(solution, g, i, n, model->rows ? NULL : y);
-        }
+        if (model->rows)
+            fill_rows(model, first, n, as_left);
+        few = few && (model->rows ? classify(solution, g, n, model->u + first, model->z + first,
+                                             model->own + first, NULL)
+                                  : classify_films(solution, g));
     }
     solution->first_class[model->set_count] = solution->class_count;
     if (!few)
@@ -179,15 +184,15 @@ oxt_i_moments_3 oxt_i_fit_film_moments(const oxt_i_fit_solution *solution)
 {
     const oxt_i_fit_model *model = &solution->model;
     oxt_i_moments_3 sum = { { 0.0, 0.0, 0.0, 0.0, 0.0, 0.0 }, 0.0, 0.0, 0.0, 0.0 };
-    double y[BLOCK];
+    double y[OXT_I_FILM_BLOCK];
     for (size_t c = 0; c < solution->class_count && !solution->weights; c++) {
         oxt_i_moments_3 of = solution->classes[c].rows;
         oxt_i_moments_3_scale(&of, 1.0 / (solution->classes[c].own + solution->variance));
         oxt_i_moments_3_add(&sum, &of);
     }
     for (size_t i = 0, n; i < model->n && solution->weights; i += n) {
-        n = model->n - i < BLOCK ? model->n - i : BLOCK;
-        fill_ln_x(model, 0, i, n, y);
+        n = model->n - i < OXT_I_FILM_BLOCK ? model->n - i : OXT_I_FILM_BLOCK;
+        fill_ln_x(&model->sets[0]->films, i, n, model->z + i, y);
         oxt_i_moments_3 block = oxt_i_moments_3_of(n, model->u + i, model->z + i, y,
                                                    solution->weights + i);
         oxt_i_moments_3_add(&sum, &block);
@@ -199,31 +204,46 @@ oxt_i_moments_3 oxt_i_fit_film_moments(const oxt_i_fit_solution *solution)
 
 static bool take_memory(oxt_i_fit_solution *solution)
 {
-    oxt_i_fit_model *model = &solution->model;
-    size_t n = model->n, sets = model->set_count;
+    size_t n = solution->model.n, sets = solution->model.set_count;
     size_t classes = n < MOST_CLASSES * sets ? n : MOST_CLASSES * sets;
-    double *columns = oxt_i_many(3 * (n + 1), sizeof *columns);
     double *numbers = malloc((4 * sets + oxt_i_linear_space(&solution->system)) * sizeof *numbers);
     solution->at = calloc(3 * sets, sizeof *solution->at);
     solution->moments = malloc(sets * sizeof *solution->moments);
     solution->classes = malloc((classes + 1) * sizeof *solution->classes);
     solution->first_class = malloc((sets + 1) * sizeof *solution->first_class);
-    model->u = columns;
     solution->step = numbers;
-    if (!columns || !numbers || !solution->at || !solution->moments || !solution->classes ||
+    if (!numbers || !solution->at || !solution->moments || !solution->classes ||
         !solution->first_class)
         return false;
-    model->z = columns + n;
-    model->own = columns + 2 * n;
     solution->space = numbers + 4 * sets;
     solution->before = solution->at + sets;
     solution->extra_slope = solution->at + 2 * sets;
+    return !solution->model.rows || oxt_i_fit_take_columns(solution);
+}
+
+bool oxt_i_fit_take_columns(oxt_i_fit_solution *solution)
+{
+    oxt_i_fit_model *model = &solution->model;
+    if (model->u)
+        return true;
+    model->u = oxt_i_many(3 * (model->n + 1), sizeof *model->u);
+    if (!model->u)
+        return false;
+    model->z = model->u + model->n;
+    model->own = model->z + model->n;
+    for (size_t g = 0; g < model->set_count && !model->rows; g++) {
+        size_t first = model->first[g], n = model->first[g + 1] - first;
+        oxt_i_fit_fill_films(&model->sets[g]->films, model->T_ref_K, 0, n, model->u + first,
+                             model->z + first, model->own + first);
+    }
     return true;
 }
 
 bool oxt_i_fit_take_scratch(oxt_i_fit_solution *solution)
 {
     size_t n = solution->model.n;
+    if (!oxt_i_fit_take_columns(solution))
+        return false;
     if (!solution->weights)
         solution->weights = oxt_i_many(2 * n, sizeof *solution->weights);
     solution->scratch = solution->weights ? solution->weights + n : NULL;

@@ -29,7 +29,11 @@ void oxt_i_fit_prior_shares(oxt_i_fit_solution *solution, oxt_fit_values *values
         of = oxt_i_fit_moments_of_days(solution, 0);
         solution->day_logs = logs;
     }
-    for (size_t i = 0; i < model->n && solution->day_count == 0; i++) {
+    if (!model->rows) {
+        of = oxt_i_fit_film_moments(solution).of;
+        oxt_i_moments_scale(&of, 0.25);
+    }
+    for (size_t i = 0; i < model->n && model->rows && solution->day_count == 0; i++) {
         oxt_i_moments row = {
             0.25 * oxt_i_fit_weight(solution, i), model->u[i], 0.0, 0.0, 0.0, 0.0
         };

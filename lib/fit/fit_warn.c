@@ -110,57 +110,59 @@ static oxt_i_fit_row whole_row(const oxt_i_trial_set *set, const oxt_i_fit_answe
 /* No limit is below this, so that it need not be computed for most logs. */
 static const double NO_LIMIT = 2.5;
 
-/* Are films clearly near enough to what was expected? Each row left out, chi-square is still that of the others. */
-static bool are_near(const oxt_i_fit_answer *answer, const oxt_i_fit_model *model, size_t first,
-                     size_t n, double limit)
+/* Is a film clearly near enough to what was expected? Its row left out, chi-square is still that of the others. */
+static inline bool is_near(const oxt_i_fit_answer *answer, const oxt_i_film_block *of, size_t i,
+                           double limit)
 {
-    const oxt_i_constants at = answer->at;
-    const double *u = model->u + first, *z = model->z + first, *own = model->own + first;
-    double least = limit * limit, variance = answer->variance - 0.25 * at.variance_b;
-    double scale = 4.0 * least * answer->chi_square / (answer->dof - 1.0 + least);
-    int far = 0;
-    for (size_t i = 0; i < n; i++) {
-        double off = z[i] - at.b + at.q * u[i];
-        double rest = own[i] + 0.25 * u[i] * (2.0 * at.covariance - u[i] * at.variance_q);
-        far += off * off < scale * (variance + rest) ? 0 : 1;
-    }
-    return far == 0;
+    const oxt_i_constants *at = &answer->at;
+    double u = of->u[i], off = 0.5 * (of->z[i] - at->b + at->q * u);
+    double own = at->variance_b - u * (2.0 * at->covariance - u * at->variance_q);
+    double rest = of->own[i] + answer->variance - 0.25 * own, least = limit * limit;
+    return off * off * (answer->dof - 1.0 + least) < least * answer->chi_square * rest;
 }
 
-/* The first row from i on that has to be looked at. */
-static size_t next_row(const oxt_i_trial_set *set, const oxt_i_fit_answer *answer,
-                       const oxt_i_fit_model *model, size_t first, size_t i, double limit)
+/* Which of some rows have to be looked at; how many. */
+static size_t find_far(const oxt_i_trial_set *set, const oxt_i_fit_answer *answer, size_t first,
+                       size_t n, double limit, size_t *which)
 {
-    enum { BLOCK = 32 };
-    if (!set->films.rows || answer->robust != OXT_ROBUST_NONE)
-        return i;
-    while (i + BLOCK <= set->row_count && are_near(answer, model, first + i, BLOCK, limit))
-        i += BLOCK;
-    while (i < set->row_count && are_near(answer, model, first + i, 1, limit))
-        i++;
-    return i;
+    oxt_i_film_block of;
+    size_t count = 0;
+    int far = 0;
+    bool films = set->films.rows && answer->robust == OXT_ROBUST_NONE;
+    if (films)
+        oxt_i_fit_fill_films(&set->films, answer->T_ref_K, first, n, of.u, of.z, of.own);
+    for (size_t i = 0; i < n && films; i++)
+        far += is_near(answer, &of, i, limit) ? 0 : 1;
+    for (size_t i = 0; i < n && (far > 0 || !films); i++)
+        if (!films || !is_near(answer, &of, i, limit))
+            which[count++] = first + i;
+    return count;
 }
 
 static void warn_outliers(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
-                          const oxt_i_fit_answer *answer, const oxt_i_fit_model *model,
-                          size_t first)
+                          const oxt_i_fit_answer *answer, size_t used)
 {
     double limit = NO_LIMIT;
-    for (size_t i = 0; (i = next_row(set, answer, model, first, i, limit)) < set->row_count; i++) {
-        glance at = glance_at(set, answer, i);
-        if (!at.used || at.weight < LITTLE_WEIGHT || !(fabs(at.studentized) > limit))
-            continue;
-        if (limit == NO_LIMIT)
-            limit = outlier_limit(answer, model->n);
-        if (!(fabs(at.studentized) > limit))
-            continue;
-        oxt_i_fit_row row = whole_row(set, answer, i);
-        warn_outlier(warnings, &row);
+    size_t which[OXT_I_FILM_BLOCK];
+    for (size_t i = 0, n; i < set->row_count; i += n) {
+        n = set->row_count - i < OXT_I_FILM_BLOCK ? set->row_count - i : OXT_I_FILM_BLOCK;
+        size_t count = find_far(set, answer, i, n, limit, which);
+        for (size_t j = 0; j < count; j++) {
+            glance at = glance_at(set, answer, which[j]);
+            if (!at.used || at.weight < LITTLE_WEIGHT || !(fabs(at.studentized) > limit))
+                continue;
+            if (limit == NO_LIMIT)
+                limit = outlier_limit(answer, used);
+            if (!(fabs(at.studentized) > limit))
+                continue;
+            oxt_i_fit_row row = whole_row(set, answer, which[j]);
+            warn_outlier(warnings, &row);
+        }
     }
 }
 
 void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
-                         const oxt_i_fit_answer *answer, const oxt_i_fit_model *model, size_t first)
+                         const oxt_i_fit_answer *answer, size_t used)
 {
     warn_readings(warnings, set);
     for (size_t i = 0; i < set->row_count && answer->robust != OXT_ROBUST_NONE; i++) {
@@ -171,7 +173,7 @@ void oxt_i_fit_warn_rows(oxt_i_warnings *warnings, const oxt_i_trial_set *set,
         warn_little_weight(warnings, &row, set->used_count == 1);
     }
     if (answer->dof > 1.0)
-        warn_outliers(warnings, set, answer, model, first);
+        warn_outliers(warnings, set, answer, used);
 }
 
 /* A slip in the time of a coupon that warms up can bend the constants until it fits, and the others do not: then it is

@@ -33,6 +33,8 @@ static oxt_status weigh_by(common *made, oxt_pool *pool, oxt_pool_model model,
         status = oxt_i_pool_check(&solution, pool, error);
     if (!status)
         status = oxt_i_fit_solve_as_read(&solution, options, error);
+    if (!status && !oxt_i_fit_take_columns(&solution))
+        status = oxt_i_no_memory(error);
     if (!status) {
         for (size_t i = 0; i < pool->used_count; i++)
             made->weights[i] = oxt_i_fit_weight(&solution, i);

@@ -93,8 +93,7 @@ oxt_status oxt_i_pool_warn(oxt_pool *pool, oxt_i_fit_solution *solution, oxt_err
         for (size_t i = 0; i < group->set.row_count && group->set.rows; i++)
             if (group->set.rows[i].reading_count > 0)
                 oxt_i_fit_finish_row(&answer, &group->set.rows[i]);
-        oxt_i_fit_warn_rows(&group->warnings, &group->set, &answer, &solution->model,
-                            pool->first[g]);
+        oxt_i_fit_warn_rows(&group->warnings, &group->set, &answer, solution->model.n);
         take_over(pool, group);
     }
     oxt_i_fit_warn_contradiction(&pool->warnings, solution, &answer);
