@@ -45,26 +45,6 @@ void oxl_check_three(lua_State *L, int arg, double three[3])
         luaL_typeerror(L, arg, "list of three numbers");
 }
 
-const double *oxl_check_numbers(lua_State *L, int arg, int index, const char *name, size_t *count)
-{
-    const char *before = name ? name : "", *colon = name ? ": " : "";
-    if (!lua_istable(L, index))
-        luaL_argerror(L, arg,
-                      lua_pushfstring(L, "%s%slist of numbers expected, got %s", before, colon,
-                                      luaL_typename(L, index)));
-    *count = lua_rawlen(L, index);
-    double *numbers = lua_newuserdatauv(L, (*count + 1) * sizeof *numbers, 0);
-    for (size_t i = 0; i < *count; i++) {
-        if (lua_rawgeti(L, index, (lua_Integer)i + 1) != LUA_TNUMBER)
-            luaL_argerror(L, arg,
-                          lua_pushfstring(L, "%s%selement %I: number expected, got %s", before,
-                                          colon, (LUAI_UACINT)i + 1, luaL_typename(L, -1)));
-        numbers[i] = lua_tonumber(L, -1);
-        lua_pop(L, 1);
-    }
-    return numbers;
-}
-
 const char *const oxl_units[] = { "K", "C", "F", NULL };
 
 oxt_temperature_unit oxl_check_unit(lua_State *L, int arg, oxt_temperature_unit otherwise)
@@ -98,32 +78,62 @@ bool oxl_read_quantity(lua_State *L, int index, oxl_parser parse, double *value,
     return true;
 }
 
-static oxt_status read_list(lua_State *L, int arg, oxl_parser parse, oxl_column *into,
-                            oxt_error *error)
+/* Misuse of an argument, or of the part `name` of one. */
+static void refuse(lua_State *L, int arg, const char *name, const char *message)
+{
+    luaL_argerror(L, arg, name ? lua_pushfstring(L, "%s: %s", name, message) : message);
+}
+
+/* Without a parser, numbers alone. */
+static oxt_status read_list(lua_State *L, int arg, int index, const char *name, oxl_parser parse,
+                            oxl_column *into, oxt_error *error)
 {
     oxt_status status = OXT_OK;
-    into->count = lua_rawlen(L, arg);
+    into->count = lua_rawlen(L, index);
     double *values = lua_newuserdatauv(L, (into->count + 1) * sizeof *values, 0);
     into->many = values;
     for (size_t i = 0; i < into->count && !status; i++) {
-        lua_rawgeti(L, arg, (lua_Integer)i + 1);
-        if (!oxl_read_quantity(L, -1, parse, &values[i], &status, error))
-            luaL_argerror(L, arg,
-                          lua_pushfstring(L, "element %I: number or text with a unit expected",
-                                          (LUAI_UACINT)i + 1));
+        bool is_number = lua_rawgeti(L, index, (lua_Integer)i + 1) == LUA_TNUMBER;
+        values[i] = lua_tonumber(L, -1);
+        if (!is_number && !(parse && oxl_read_quantity(L, -1, parse, &values[i], &status, error)))
+            refuse(L, arg, name,
+                   lua_pushfstring(L, "element %I: number%s expected, got %s", (LUAI_UACINT)i + 1,
+                                   parse ? " or text with a unit" : "", luaL_typename(L, -1)));
         lua_pop(L, 1);
     }
+    return status;
+}
+
+const double *oxl_check_numbers(lua_State *L, int arg, int index, const char *name, size_t *count)
+{
+    oxl_column column;
+    if (!lua_istable(L, index))
+        refuse(L, arg, name,
+               lua_pushfstring(L, "list of numbers expected, got %s", luaL_typename(L, index)));
+    read_list(L, arg, index, name, NULL, &column, NULL);
+    *count = column.count;
+    return column.many;
+}
+
+oxt_status oxl_read_column(lua_State *L, int arg, int index, const char *name, oxl_parser parse,
+                           oxl_column *into, oxt_error *error)
+{
+    oxt_status status;
+    into->many = NULL;
+    into->count = 1;
+    if (lua_istable(L, index))
+        return read_list(L, arg, index, name, parse, into, error);
+    if (!oxl_read_quantity(L, index, parse, &into->one, &status, error))
+        refuse(L, arg, name, lua_pushfstring(L, "list expected, got %s", luaL_typename(L, index)));
     return status;
 }
 
 oxt_status oxl_check_column(lua_State *L, int arg, oxl_parser parse, oxl_column *into,
                             oxt_error *error)
 {
-    into->many = NULL;
-    into->count = 1;
-    if (lua_istable(L, arg))
-        return read_list(L, arg, parse, into, error);
-    return oxl_check_quantity(L, arg, parse, &into->one, error);
+    if (!lua_istable(L, arg) && lua_type(L, arg) != LUA_TNUMBER && lua_type(L, arg) != LUA_TSTRING)
+        luaL_typeerror(L, arg, "number or text with a unit");
+    return oxl_read_column(L, arg, arg, NULL, parse, into, error);
 }
 
 oxt_status oxl_check_quantity(lua_State *L, int arg, oxl_parser parse, double *value,

@@ -275,8 +275,8 @@ static oxt_status read_baths(lua_State *L, sheet_arguments *given, oxt_error *er
     if (!given->baths)
         return OXT_OK;
     luaL_argcheck(L, lua_istable(L, given->baths), 2, "baths: list expected");
-    oxt_status status = oxl_check_column(L, given->baths, oxt_parse_temperature, &given->columns,
-                                         error);
+    oxt_status status = oxl_read_column(L, 2, given->baths, "baths", oxt_parse_temperature,
+                                        &given->columns, error);
     given->options.baths_K = oxl_column_values(&given->columns);
     given->options.bath_count = given->columns.count;
     return status;

@@ -183,69 +183,33 @@ static const oxl_field history_names[] = {
     OXL_END,
 };
 
-/* A list of numbers, or of texts with units, as numbers. */
-static double *read_list(lua_State *L, int index, const char *name, oxl_parser parse, size_t *count,
-                         oxt_status *status, oxt_error *error)
-{
-    if (!lua_istable(L, index))
-        luaL_argerror(
-            L, 1, lua_pushfstring(L, "%s: list expected, got %s", name, luaL_typename(L, index)));
-    *count = lua_rawlen(L, index);
-    double *numbers = lua_newuserdatauv(L, (*count + 1) * sizeof *numbers, 0);
-    for (size_t i = 0; i < *count && !*status; i++) {
-        lua_rawgeti(L, index, (lua_Integer)i + 1);
-        if (!oxl_read_quantity(L, -1, parse, &numbers[i], status, error))
-            luaL_argerror(
-                L, 1,
-                lua_pushfstring(L, "%s: element %I: number or text with a unit expected, got %s",
-                                name, (LUAI_UACINT)i + 1, luaL_typename(L, -1)));
-        lua_pop(L, 1);
-    }
-    return numbers;
-}
-
-/* One temperature for all has the stride 0. */
-static const double *read_temperatures(lua_State *L, int index, size_t times, double *one,
-                                       ptrdiff_t *stride, oxt_status *status, oxt_error *error)
-{
-    static const char name[] = "temperature_K";
-    size_t count;
-    *stride = 0;
-    if (oxl_read_quantity(L, index, oxt_parse_temperature, one, status, error))
-        return one;
-    const double *list = read_list(L, index, name, oxt_parse_temperature, &count, status, error);
-    if (count != times)
-        luaL_argerror(L, 1,
-                      lua_pushfstring(L, "%s has %I numbers, but time_s has %I", name,
-                                      (LUAI_UACINT)count, (LUAI_UACINT)times));
-    *stride = sizeof(double);
-    return list;
-}
-
 static int new_history(lua_State *L)
 {
     oxt_error error = OXT_ERROR_INIT;
     history_arguments given = { 0, 0, 0.0 };
-    size_t samples;
-    double one;
-    ptrdiff_t stride;
+    oxl_column time_s = { .count = 0 }, temperature_K = { .count = 0 };
     lua_settop(L, 1);
     luaL_checktype(L, 1, LUA_TTABLE);
     oxt_status status = oxl_read_named(L, 1, history_names, &given, &error);
     if (!given.time || !given.temperature)
         luaL_argerror(L, 1, given.time ? "temperature_K is missing" : "time_s is missing");
-    const double *time_s = NULL, *temperature_K = NULL;
+    luaL_argcheck(L, lua_istable(L, given.time), 1, "time_s: list expected");
     if (!status)
-        time_s = read_list(L, given.time, "time_s", oxt_parse_duration, &samples, &status, &error);
+        status = oxl_read_column(L, 1, given.time, "time_s", oxt_parse_duration, &time_s, &error);
     if (!status)
-        temperature_K = read_temperatures(L, given.temperature, samples, &one, &stride, &status,
-                                          &error);
+        status = oxl_read_column(L, 1, given.temperature, "temperature_K", oxt_parse_temperature,
+                                 &temperature_K, &error);
     if (status)
         return oxl_fail(L, status, &error);
+    if (temperature_K.many && temperature_K.count != time_s.count)
+        luaL_argerror(L, 1,
+                      lua_pushfstring(L, "temperature_K has %I numbers, but time_s has %I",
+                                      (LUAI_UACINT)temperature_K.count, (LUAI_UACINT)time_s.count));
     oxl_history *object = oxl_new(L, &oxl_history_class);
-    status = oxt_history_new(&object->history, samples, time_s, sizeof(double), temperature_K,
-                             stride, given.longest_gap_s, &error);
-    oxl_owe(L, 2 * samples * sizeof(double));
+    status = oxt_history_new(&object->history, time_s.count, time_s.many, sizeof(double),
+                             oxl_column_values(&temperature_K), oxl_column_stride(&temperature_K),
+                             given.longest_gap_s, &error);
+    oxl_owe(L, 2 * time_s.count * sizeof(double));
     return oxl_give_object(L, status, &object->object, &error);
 }
 

@@ -74,13 +74,14 @@ void oxl_push_published(lua_State *L, int index, const char *where)
 
 /* ---- the caller's own ---- */
 
-/* Places on the stack. */
+/* The name, and the places on the stack of the columns. */
 typedef struct {
-    int name, columns[3];
+    const char *name;
+    int columns[3];
 } table_places;
 
 static const oxl_field table_names[] = {
-    OXL_FIELD(table_places, name, OXL_VALUE),
+    OXL_FIELD(table_places, name, OXL_STRING),
     OXL_AS("wavelength_nm", table_places, columns[0], OXL_VALUE),
     OXL_AS("n", table_places, columns[1], OXL_VALUE),
     OXL_AS("k", table_places, columns[2], OXL_VALUE),
@@ -100,7 +101,7 @@ static int fail_at_row(lua_State *L, oxt_status status, const oxt_error *error)
 
 static int own_material(lua_State *L)
 {
-    table_places places = { 0, { 0, 0, 0 } };
+    table_places places = { NULL, { 0, 0, 0 } };
     const double *columns[3];
     size_t counts[3];
     oxt_error error = OXT_ERROR_INIT;
@@ -109,18 +110,17 @@ static int own_material(lua_State *L)
     for (int i = 0; table_names[i].name; i++)
         if (!(given & (UINT32_C(1) << i)))
             luaL_argerror(L, 1, lua_pushfstring(L, "%s is missing", table_names[i].name));
-    const char *name = check_name(L, places.name, "name");
     for (int i = 0; i < 3; i++)
         columns[i] = oxl_check_numbers(L, 1, places.columns[i], table_names[i + 1].name,
                                        &counts[i]);
     if (counts[0] != counts[1] || counts[0] != counts[2])
         luaL_argerror(L, 1, "wavelength_nm, n and k: lists of one length expected");
     oxl_material *object = oxl_new(L, &oxl_material_class);
-    oxt_status status = oxt_material_new(&object->material, name, counts[0], columns[0], columns[1],
-                                         columns[2], &error);
+    oxt_status status = oxt_material_new(&object->material, places.name, counts[0], columns[0],
+                                         columns[1], columns[2], &error);
     if (status)
         return fail_at_row(L, status, &error);
-    open_as(object, name);
+    open_as(object, places.name);
     return 1;
 }
 

@@ -184,6 +184,10 @@ static void make(lua_State *L, const oxl_made *made)
         made->make(L);
         return;
     }
+    if (!made->count) {
+        oxl_push_text(L, made->text, object, 0);
+        return;
+    }
     size_t count = *(const size_t *)(const void *)(object + made->count);
     lua_createtable(L, (int)count, 0);
     for (size_t i = 0; i < count; i++) {

@@ -103,8 +103,8 @@ typedef void (*oxl_pusher)(lua_State *L, const void *object, size_t index);
 /* What may be said of a report: its scale, whether cautions are whole, both, or nothing. */
 typedef enum { OXL_ASK_UNIT, OXL_ASK_DETAIL, OXL_ASK_BOTH, OXL_ASK_NOTHING } oxl_asked;
 
-/* A field that is made when it is first asked for, and then kept: by a function, from the object at index 1, or
- * else a list of items or of texts, as many as the size_t at an offset of the object. */
+/* A field that is made when it is first asked for, and then kept: by a function, from the object at index 1; or a list
+ * of items or of texts, as many as the size_t at an offset of the object; or, where that is 0, one text. */
 typedef struct {
     const char *name;
     lua_CFunction make;
@@ -142,7 +142,8 @@ typedef struct oxl_class {
         owner->handle = NULL;                        \
     }
 
-/* An oxl_writer by a call of the library, whose arguments before the buffer follow: `of` is the object in them. */
+/* An oxl_writer by a call of the library, whose arguments before the buffer follow: in them `of` is the object, and `which`
+ * what is asked for. */
 #define OXL_WRITER(name, type, call, ...)                                                   \
     static oxt_status name(const void *object, size_t which, char *buffer, size_t capacity, \
                            size_t *needed, oxt_error *error)                                \
@@ -342,7 +343,10 @@ typedef struct {
     size_t count;
 } oxl_column;
 
-/* A number or a text with a unit, or a list of them, whose block stays on the stack. */
+/* A number or a text with a unit, or a list of them, whose block stays on the stack; at an index, the part `name` of
+ * an argument, which is a list to begin with. */
+oxt_status oxl_read_column(lua_State *L, int arg, int index, const char *name, oxl_parser parse,
+                           oxl_column *into, oxt_error *error);
 oxt_status oxl_check_column(lua_State *L, int arg, oxl_parser parse, oxl_column *into,
                             oxt_error *error);
 static inline const double *oxl_column_values(const oxl_column *from)
@@ -551,8 +555,8 @@ extern const char *const oxl_roundings[];
 void oxl_push_pool_steel(lua_State *L, const void *pool, size_t index);
 /* fit:laws(options), in laws.c. */
 int oxl_fit_laws(lua_State *L);
-/* Finish a steel that the library has just made. */
-oxt_status oxl_fill_steel(oxl_steel *steel, oxt_error *error);
+/* The steel on top of the stack that the library has just made, or what oxl_fail returns. */
+int oxl_give_steel(lua_State *L, oxt_status status, oxl_steel *steel, oxt_error *error);
 /* steel:record(dip, seen, options), steel:track_record(options) and log:add_record(steel), in record.c. */
 int oxl_steel_record(lua_State *L);
 int oxl_steel_track_record(lua_State *L);

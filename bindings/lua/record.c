@@ -83,9 +83,7 @@ int oxl_steel_record(lua_State *L)
     oxl_steel *recorded = oxl_new(L, &oxl_steel_class);
     status = oxt_record_add(&recorded->steel, steel->steel, film->film, &dip->dip, seen,
                             &given.options, &error);
-    if (!status)
-        status = oxl_fill_steel(recorded, &error);
-    return status ? oxl_fail(L, status, &error) : 1;
+    return oxl_give_steel(L, status, recorded, &error);
 }
 
 /* log:add_record(steel) */

@@ -78,12 +78,19 @@ static int steel_tostring(lua_State *L)
     return 1;
 }
 
-oxt_status oxl_fill_steel(oxl_steel *steel, oxt_error *error)
+static oxt_status fill_steel(oxl_steel *steel, oxt_error *error)
 {
     steel->values = (oxt_steel_values)OXT_STEEL_VALUES_INIT;
     oxt_status status = oxt_steel_get(steel->steel, &steel->values, error);
     steel->object.open = !status;
     return status;
+}
+
+int oxl_give_steel(lua_State *L, oxt_status status, oxl_steel *steel, oxt_error *error)
+{
+    if (!status)
+        status = fill_steel(steel, error);
+    return status ? oxl_fail(L, status, error) : 1;
 }
 
 int oxl_fit_steel(lua_State *L)
@@ -92,7 +99,7 @@ int oxl_fit_steel(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
     oxl_expect(L, oxt_fit_steel(fit->fit, &steel->steel, &error), &error);
-    oxl_expect(L, oxl_fill_steel(steel, &error), &error);
+    oxl_expect(L, fill_steel(steel, &error), &error);
     return 1;
 }
 
@@ -102,7 +109,7 @@ void oxl_push_pool_steel(lua_State *L, const void *object, size_t index)
     oxt_error error = OXT_ERROR_INIT;
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
     oxl_expect(L, oxt_pool_steel(pool->pool, index, &steel->steel, &error), &error);
-    oxl_expect(L, oxl_fill_steel(steel, &error), &error);
+    oxl_expect(L, fill_steel(steel, &error), &error);
 }
 
 /* ---- methods ---- */
@@ -171,12 +178,6 @@ OXL_ITEM(push_recorded, oxl_steel, steel, oxt_steel_recorded_dip, recorded_field
 
 OXL_WRITER(write_coupon, oxl_steel, oxt_steel_coupon_text, of->steel)
 
-static int make_coupon_text(lua_State *L)
-{
-    oxl_push_text(L, write_coupon, lua_touserdata(L, 1), 0);
-    return 1;
-}
-
 /* nil where the card has none. */
 static int make_words(lua_State *L)
 {
@@ -209,16 +210,14 @@ static int steel_with_words(lua_State *L)
     lua_settop(L, 2);
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
     oxt_status status = oxt_steel_with_words(&steel->steel, of->steel, words, &error);
-    if (!status)
-        status = oxl_fill_steel(steel, &error);
-    return status ? oxl_fail(L, status, &error) : 1;
+    return oxl_give_steel(L, status, steel, &error);
 }
 
 static const oxl_made made[] = {
     { "words", .make = make_words },
     { "film", .make = make_film },
     { "history", .item = push_change, .count = offsetof(oxl_steel, values.change_count) },
-    { "coupon_text", .make = make_coupon_text },
+    { "coupon_text", .text = write_coupon },
     { "recorded", .item = push_recorded, .count = offsetof(oxl_steel, values.record_count) },
     { .name = NULL },
 };
@@ -249,9 +248,7 @@ static int steel_anchor(lua_State *L)
     oxl_steel *renewed = oxl_new(L, &oxl_steel_class);
     oxt_status status = oxt_anchor_steel(&renewed->steel, steel->steel, log->trials, film->film,
                                          &given.options, &error);
-    if (!status)
-        status = oxl_fill_steel(renewed, &error);
-    return status ? oxl_fail(L, status, &error) : 1;
+    return oxl_give_steel(L, status, renewed, &error);
 }
 
 /* ---- thickness of one or many ---- */
@@ -365,9 +362,7 @@ static int load_from(lua_State *L, const char *path, const char *text, size_t le
     oxt_error error = OXT_ERROR_INIT;
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
     oxt_status status = oxt_steel_load(&steel->steel, path, text, length, &error);
-    if (!status)
-        status = oxl_fill_steel(steel, &error);
-    return status ? oxl_fail(L, status, &error) : 1;
+    return oxl_give_steel(L, status, steel, &error);
 }
 
 static int load_steel(lua_State *L)
@@ -391,9 +386,7 @@ static int steel_from_values(lua_State *L)
     oxl_read_named(L, 1, steel_names, &given, &error);
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
     oxt_status status = oxt_steel_new(&steel->steel, &given, &error);
-    if (!status)
-        status = oxl_fill_steel(steel, &error);
-    return status ? oxl_fail(L, status, &error) : 1;
+    return oxl_give_steel(L, status, steel, &error);
 }
 
 static int starting_steel(lua_State *L)
@@ -405,9 +398,7 @@ static int starting_steel(lua_State *L)
     oxt_error error = OXT_ERROR_INIT;
     oxl_steel *steel = oxl_new(L, &oxl_steel_class);
     oxt_status status = oxt_prior_steel(&steel->steel, name, finish, film->film, &error);
-    if (!status)
-        status = oxl_fill_steel(steel, &error);
-    return status ? oxl_fail(L, status, &error) : 1;
+    return oxl_give_steel(L, status, steel, &error);
 }
 
 const luaL_Reg oxl_steel_functions[] = {

@@ -30,45 +30,30 @@ static int parse_length(lua_State *L)
     return parse_with(L, oxt_parse_length);
 }
 
+OXL_WRITER(write_temperature, double, oxt_format_temperature, *of, (oxt_temperature_unit)which)
+
 static int format_temperature(lua_State *L)
 {
-    oxt_error error = OXT_ERROR_INIT;
-    char text[64];
     double temperature_K = oxl_check_number(L, 1);
-    oxt_status status = oxt_format_temperature(temperature_K,
-                                               oxl_check_unit(L, 2, OXT_UNIT_CELSIUS), text,
-                                               sizeof text, NULL, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    lua_pushstring(L, text);
-    return 1;
+    return oxl_give_text(L, write_temperature, &temperature_K,
+                         oxl_check_unit(L, 2, OXT_UNIT_CELSIUS));
 }
+
+OXL_WRITER(write_duration, double, oxt_format_duration, *of)
 
 static int format_duration(lua_State *L)
 {
-    oxt_error error = OXT_ERROR_INIT;
-    char text[64];
-    oxt_status status = oxt_format_duration(oxl_check_number(L, 1), text, sizeof text, NULL,
-                                            &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    lua_pushstring(L, text);
-    return 1;
+    double time_s = oxl_check_number(L, 1);
+    return oxl_give_text(L, write_duration, &time_s, 0);
 }
+
+OXL_WRITER(write_length, double, oxt_format_length, *of, (oxt_length_unit)which)
 
 static int format_length(lua_State *L)
 {
     static const char *const units[] = { "mm", "in", NULL }; /* in the order of oxt_length_unit */
-    oxt_error error = OXT_ERROR_INIT;
-    char text[64];
     double length_m = oxl_check_number(L, 1);
-    oxt_status status = oxt_format_length(length_m,
-                                          (oxt_length_unit)luaL_checkoption(L, 2, "mm", units),
-                                          text, sizeof text, NULL, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    lua_pushstring(L, text);
-    return 1;
+    return oxl_give_text(L, write_length, &length_m, (size_t)luaL_checkoption(L, 2, "mm", units));
 }
 
 static int parse_srgb(lua_State *L)
@@ -79,17 +64,13 @@ static int parse_srgb(lua_State *L)
     return oxl_give_three(L, status, srgb, &error);
 }
 
+OXL_WRITER(write_srgb, double, oxt_format_srgb, of)
+
 static int format_srgb(lua_State *L)
 {
-    oxt_error error = OXT_ERROR_INIT;
-    char text[8];
     double srgb[3];
     oxl_check_three(L, 1, srgb);
-    oxt_status status = oxt_format_srgb(srgb, text, sizeof text, NULL, &error);
-    if (status)
-        return oxl_fail(L, status, &error);
-    lua_pushstring(L, text);
-    return 1;
+    return oxl_give_text(L, write_srgb, srgb, 0);
 }
 
 const luaL_Reg oxl_units_functions[] = {

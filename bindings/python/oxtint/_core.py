@@ -180,6 +180,27 @@ def number_of(function: Callable[..., int], *arguments: Any) -> float:
     return float(result[0])
 
 
+def two_of(function: Callable[..., int], *arguments: Any) -> tuple[float, float]:
+    """The two numbers that a fallible function gives before its error."""
+    result = ffi.new("double[2]")
+    call(function, *arguments, result, result + 1)
+    return float(result[0]), float(result[1])
+
+
+def filled(name: str, function: Callable[..., int], *arguments: Any) -> dict[str, Any]:
+    """The fields of the struct that a fallible function fills in before its error."""
+    struct = new_struct(name)
+    call(function, *arguments, struct)
+    return take(struct)
+
+
+def owned(name: str, function: Callable[..., int], *arguments: Any) -> Any:
+    """The handle that a fallible function makes as its first argument; it is freed when nothing holds it."""
+    made = ffi.new(f"{name} **")
+    call(function, made, *arguments)
+    return ffi.gc(made[0], getattr(lib, f"{name}_free"))
+
+
 class _Watcher:
     """A progress function, passed through C, and the exception that it raised."""
 
@@ -251,6 +272,12 @@ def choose(table: dict[Any, int], key: Any, name: str) -> int:
     except (KeyError, TypeError):  # a list, which is not hashable
         raise OxtintValueError(
             f"{name} is {key!r}, expected one of {', '.join(map(repr, table))}") from None
+
+
+def put(struct: Any, parse: Callable[[Any, str], Any], **values: Any) -> None:
+    """Fill fields of a struct with what is made of arguments of the same names."""
+    for name, value in values.items():
+        setattr(struct, name, parse(value, name))
 
 
 def put_text(field: Any, text: str, name: str) -> None:
@@ -427,6 +454,7 @@ class Computed(Remade):
     _how: str  #: what makes one, for who tries the class
     _handle: Any
     _values: Any  #: the struct of its numbers
+    _behind: tuple[Any, ...] = ()  #: what the getter takes behind the struct
 
     def __init__(self) -> None:
         raise TypeError(f"make {self._how}")
@@ -436,12 +464,18 @@ class Computed(Remade):
         return take(self._values)
 
     @classmethod
-    def _owning(cls, handle: Any, *more: Any) -> Self:
-        """Around a handle; `more` goes to the getter behind the struct."""
-        made, values = cls.__new__(cls), new_struct(f"{cls._prefix}_values")
-        vars(made).update(_handle=ffi.gc(handle, getattr(lib, f"{cls._prefix}_free")), _values=values)
-        call(getattr(lib, f"{cls._prefix}_get"), handle, values, *more)
+    def _run(cls, function: Any, options: Any, progress: Callable[[float], object] | None, *arguments: Any) -> Self:
+        """What a function of C makes of arguments and options, with progress."""
+        handle, made = ffi.new(f"{cls._prefix} **"), cls.__new__(cls)
+        call_with_progress(function, options, progress, handle, *arguments, options)
+        vars(made)["_handle"] = ffi.gc(handle[0], getattr(lib, f"{cls._prefix}_free"))
+        made._read()
         return made
+
+    def _read(self) -> None:
+        """Its numbers, from the handle."""
+        vars(self)["_values"] = new_struct(f"{self._prefix}_values")
+        call(getattr(lib, f"{self._prefix}_get"), self._handle, self._values, *self._behind)
 
     def report(self, unit: str = "C") -> str:
         """A report to read at the bench; temperatures in "F", "C" or "K"."""

@@ -6,15 +6,15 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from . import _core
-from ._core import call, choose
-from ._oxtint import ffi, lib
+from ._core import choose
+from ._oxtint import lib
 from .conditions import film_of
 from .film import Film
 from .tint import Wanted
 from .caution import Caution, cautions_of
 from .units import format_duration, format_temperature
 
-_CRITERIA = {"dip": lib.OXT_ADVISE_DIP, "constants": lib.OXT_ADVISE_CONSTANTS,
+CRITERIA = {"dip": lib.OXT_ADVISE_DIP, "constants": lib.OXT_ADVISE_CONSTANTS,
              "law": lib.OXT_ADVISE_LAW}
 
 
@@ -85,9 +85,7 @@ class Advice(_core.Remade):
 
 
 def _coupon(handle: Any, index: int) -> Coupon:
-    struct = _core.new_struct("oxt_advised_coupon")
-    call(lib.oxt_advise_get, handle, index, struct)
-    fields = _core.take(struct)
+    fields = _core.filled("oxt_advised_coupon", lib.oxt_advise_get, handle, index)
     del fields["count"]  # the length of the list
     return Coupon(**{**fields, "cautions": cautions_of(fields["cautions"])})
 
@@ -111,17 +109,14 @@ def advise(
     options.low_K, options.high_K = _core.kelvin(low, "low"), _core.kelvin(high, "high")
     options.shortest_s = _core.seconds(shortest, "shortest")
     options.longest_s = _core.seconds(longest, "longest")
-    options.count = _core.whole(count, "count")
-    options.highest_order = _core.whole(highest_order, "highest_order")
-    options.criterion = choose(_CRITERIA, criterion, "criterion")
+    _core.put(options, _core.whole, count=count, highest_order=highest_order)
+    options.criterion = choose(CRITERIA, criterion, "criterion")
     if bath is not None:
         options.target_bath_K = _core.kelvin(bath)
     wanted = None if target is None else chosen.target(target)._struct()
     if wanted is not None:
         options.target = wanted
-    made = ffi.new("oxt_advise **")
-    call(lib.oxt_advise_run, made, steel._handle, chosen._handle, options)
-    handle = ffi.gc(made[0], lib.oxt_advise_free)
+    handle = _core.owned("oxt_advise", lib.oxt_advise_run, steel._handle, chosen._handle, options)
     coupons = tuple(_coupon(handle, index) for index in range(options.count))
     made_by = type(steel).advise, (steel, target, bath), dict(
         low=low, high=high, shortest=shortest, longest=longest, count=count, criterion=criterion,

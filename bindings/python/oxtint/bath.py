@@ -12,7 +12,7 @@ from .heat import Part, PartLike, _size_m
 from .caution import Caution, cautions_of
 
 _SURFACES = {"upright": lib.OXT_SURFACE_UPRIGHT, "lying": lib.OXT_SURFACE_LYING, "sphere": lib.OXT_SURFACE_SPHERE}
-_SALTS = {"unstated": lib.OXT_SALT_UNSTATED, "binary 60/40": lib.OXT_SALT_BINARY_60_40,
+SALTS = {"unstated": lib.OXT_SALT_UNSTATED, "binary 60/40": lib.OXT_SALT_BINARY_60_40,
           "binary eutectic": lib.OXT_SALT_BINARY_EUTECTIC, "ternary": lib.OXT_SALT_TERNARY}
 
 
@@ -113,10 +113,8 @@ def salt(salt: str, temperature: float | str | None = None) -> Salt:
     >>> round(salt("binary 60/40", "300 C").density_kg_per_m3, 1)
     1899.2
     """
-    values = _core.new_struct("oxt_salt_values")
     temperature_K = 0.0 if temperature is None else _core.kelvin(temperature, "temperature")
-    call(lib.oxt_bath_salt, choose(_SALTS, salt, "salt"), temperature_K, values)
-    return Salt(**_core.take(values))
+    return Salt(**_core.filled("oxt_salt_values", lib.oxt_bath_salt, choose(SALTS, salt, "salt"), temperature_K))
 
 
 class Bath(_core.Held):
@@ -149,12 +147,10 @@ class Bath(_core.Held):
         heater_W: float = 0.0,
     ) -> None:
         bath = _core.new_struct("oxt_bath")
-        bath.salt = choose(_SALTS, salt, "salt")
-        bath.thermometer_offset_K = _core.kelvin_difference(thermometer_offset_K, "thermometer_offset_K")
-        bath.thermometer_sd_K = _core.kelvin_difference(thermometer_sd_K, "thermometer_sd_K")
-        bath.wander_K = _core.kelvin_difference(wander_K, "wander_K")
-        bath.salt_kg = _core.number(salt_kg, "salt_kg")
-        bath.heater_W = _core.number(heater_W, "heater_W")
+        bath.salt = choose(SALTS, salt, "salt")
+        _core.put(bath, _core.kelvin_difference, thermometer_offset_K=thermometer_offset_K,
+                  thermometer_sd_K=thermometer_sd_K, wander_K=wander_K)
+        _core.put(bath, _core.number, salt_kg=salt_kg, heater_W=heater_W)
         self._bath = bath
         self._finish()
 
@@ -165,7 +161,7 @@ class Bath(_core.Held):
     @property
     def salt(self) -> str:
         """The salt, by its name."""
-        return next(name for name, number in _SALTS.items() if number == self._bath.salt)
+        return next(name for name, number in SALTS.items() if number == self._bath.salt)
 
     def _reads(self, reading: float | str) -> tuple[float, tuple[Caution, ...]]:
         true_K, bits = ffi.new("double *"), ffi.new("uint32_t *")
@@ -185,10 +181,8 @@ class Bath(_core.Held):
     @_core.in_words
     def sag(self, part: PartLike, load_kg: float, bath: float | str) -> Sag:
         """How far the bath sags from its true temperature when a load of such parts goes in."""
-        sag = _core.new_struct("oxt_sag")
-        call(lib.oxt_bath_sag, self._bath, Part._read(part, "part")._part, _core.number(load_kg, "load_kg"),
-             _core.kelvin(bath), sag)
-        fields = _core.take(sag)
+        fields = _core.filled("oxt_sag", lib.oxt_bath_sag, self._bath, Part._read(part, "part")._part,
+                              _core.number(load_kg, "load_kg"), _core.kelvin(bath))
         return Sag(**{**fields, "cautions": cautions_of(fields["cautions"])})
 
     @_core.in_words
@@ -202,9 +196,8 @@ class Bath(_core.Held):
     @_core.in_words
     def crust(self, part: PartLike, bath: float | str) -> Crust:
         """The crust of salt that freezes on a cold part in a bath at its true temperature."""
-        crust = _core.new_struct("oxt_crust")
-        call(lib.oxt_bath_crust, self._bath, Part._read(part, "part")._part, _core.kelvin(bath), crust)
-        return Crust(**_core.take(crust))
+        return Crust(**_core.filled("oxt_crust", lib.oxt_bath_crust, self._bath, Part._read(part, "part")._part,
+                                    _core.kelvin(bath)))
 
     @_core.in_words
     def convection(self, size: float | str, bath: float | str, difference: float | str = 100.0,
@@ -223,7 +216,6 @@ class Bath(_core.Held):
         >>> round(still.transfer_W_per_m2K), round(still.exponent, 2)
         (783, 0.26)
         """
-        found = _core.new_struct("oxt_convection")
-        call(lib.oxt_bath_convection, self._bath, choose(_SURFACES, surface, "surface"), _size_m(size, "size"),
-             _core.kelvin(bath), _core.kelvin_difference(difference, "difference"), found)
-        return Convection(**_core.take(found))
+        return Convection(**_core.filled(
+            "oxt_convection", lib.oxt_bath_convection, self._bath, choose(_SURFACES, surface, "surface"),
+            _size_m(size, "size"), _core.kelvin(bath), _core.kelvin_difference(difference, "difference")))

@@ -139,7 +139,7 @@ def _structs(name: str, count: int) -> Any:
     return made
 
 
-def _log(steel: Steel, trials: Logged | Iterable[Trial]) -> TrialLog | None:
+def log_or_none(steel: Steel, trials: Logged | Iterable[Trial]) -> TrialLog | None:
     """A log, or None where nothing is given."""
     if isinstance(trials, (TrialLog, str)) or hasattr(trials, "__fspath__") or is_table(trials):
         return log_of(trials, steel.words)  # type: ignore[arg-type]
@@ -154,7 +154,7 @@ def _asked(steel: Steel, trials: Logged | Iterable[Trial], dip: Dip | None, film
     _core.expect(steel, Steel, "steel")
     film = film_of(film, steel)
     options = _core.new_struct("oxt_chart_options")
-    log = _log(steel, trials)
+    log = log_or_none(steel, trials)
     kept: list[Any] = [log, film]
     if log is not None:
         options.trials = log._handle

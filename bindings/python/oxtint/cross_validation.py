@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from . import _core
-from ._core import call
-from ._oxtint import ffi, lib
+from ._oxtint import lib
 
 
 @dataclass(frozen=True)
@@ -77,9 +76,7 @@ class CrossValidation(_core.Computed):
         options.by_bath = _core.truth(by_bath, "by_bath")
         options.confidence = _core.number(confidence, "confidence")
         options.threads = _core.whole(threads, "threads")
-        handle = ffi.new("oxt_cross_validation **")
-        _core.call_with_progress(lib.oxt_cross_validation_run, options, progress, handle, fit._handle, options)
-        made = cls._owning(handle[0])
+        made = cls._run(lib.oxt_cross_validation_run, options, progress, fit._handle)
         made._remember(type(fit).cross_validate, (fit,), dict(by_bath=by_bath, confidence=confidence))
         return made
 
@@ -99,9 +96,7 @@ class CrossValidation(_core.Computed):
         return tuple(self._row(index) for index in range(self.coupon_count))
 
     def _row(self, index: int) -> CrossValidationRow:
-        struct = _core.new_struct("oxt_cross_validation_row")
-        call(lib.oxt_cross_validation_get_row, self._handle, index, struct)
-        fields = _core.take(struct)
+        fields = _core.filled("oxt_cross_validation_row", lib.oxt_cross_validation_get_row, self._handle, index)
         return CrossValidationRow(**{**fields, "predicted": bool(fields["predicted"]), "hit": bool(fields["hit"])})
 
     def __repr__(self) -> str:

@@ -73,8 +73,7 @@ class Drift(_core.Remade):
 def drift_of(fit: Any, false_alarm: float, confidence: float) -> Drift:
     """What Fit.drift() does."""
     options = _core.new_struct("oxt_drift_options")
-    options.false_alarm = _core.number(false_alarm, "false_alarm")
-    options.confidence = _core.number(confidence, "confidence")
+    _core.put(options, _core.number, false_alarm=false_alarm, confidence=confidence)
     struct = _core.new_struct("oxt_drift")
     call(lib.oxt_drift_find, fit._handle, options, struct)
     fields = _core.take(struct)

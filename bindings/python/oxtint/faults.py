@@ -7,7 +7,6 @@ import os
 from typing import Any
 
 from . import _core
-from ._core import call
 from ._oxtint import ffi, lib
 from .error import Fault, HistoryFileError, TrialFileError
 from .tables import lines_of
@@ -18,9 +17,7 @@ Cells = dict[str, list[str]]  #: of a table, as cells_of() gives them
 def take_faults(faults: Any, cells: Cells | None) -> tuple[Fault, ...]:
     found, rows = [], None if cells is None else lines_of(cells)
     for index in range(min(lib.oxt_faults_count(faults), 1000)):
-        fault = _core.new_struct("oxt_fault")
-        call(lib.oxt_faults_get, faults, index, fault)
-        fields = _core.take(fault)
+        fields = _core.filled("oxt_fault", lib.oxt_faults_get, faults, index)
         if rows is not None:
             fields |= {"line": 0, "row": bisect.bisect_right(rows, fields["line"])}
         found.append(Fault(**fields))
@@ -55,17 +52,18 @@ def read_whole(
 
 
 def read_csv(
-    function: Any,
-    made: Any,
+    name: str,
     kind: type[TrialFileError] | type[HistoryFileError],
     source: str | os.PathLike[str] | bytes,
     *others: Any,
     cells: Cells | None = None,
 ) -> Any:
-    """The handle that a reader makes from a CSV file, or from the bytes of one; all faults as in read_whole()."""
+    """The handle of a name, such as "oxt_trials", that its reader makes from a CSV file, or from the bytes of one; all
+    faults as in read_whole()."""
+    made = ffi.new(f"{name} **")
     given = (ffi.NULL, source, len(source)) if isinstance(source, bytes) else (_core.encode_path(source), ffi.NULL, 0)
-    read_whole(function, made, kind, *given, *others, cells=cells)
-    return made[0]
+    read_whole(getattr(lib, f"{name}_read_csv"), made, kind, *given, *others, cells=cells)
+    return ffi.gc(made[0], getattr(lib, f"{name}_free"))
 
 
 def _name_rows(raised: TrialFileError | HistoryFileError, count: int) -> None:

@@ -44,9 +44,7 @@ class Finish:
     @classmethod
     def named(cls, grade: str) -> Finish:
         """ "mirror", "satin" or "matte"; their values are the project's own assumption."""
-        thickness, angle = ffi.new("double *"), ffi.new("double *")
-        call(lib.oxt_film_finish, choose(GRADES, grade, "grade"), thickness, angle)
-        return cls(float(thickness[0]), float(angle[0]))
+        return cls(*_core.two_of(lib.oxt_film_finish, choose(GRADES, grade, "grade")))
 
 
 @dataclass(frozen=True)
@@ -129,19 +127,14 @@ class Film(_core.Frozen):
             "polarisation": polarisation, "finish": finish, "coat_index": coat_index,
             "light": light, "words": words}
         options = _core.new_struct("oxt_film_options")
-        options.absorption_scale = _core.number(absorption_scale, "absorption_scale")
         keep = self._fill_stack(options, layers, substrate)
-        options.angle_deg = _core.number(angle_deg, "angle_deg")
         options.polarisation = choose(_POLARISATIONS, polarisation, "polarisation")
-        options.thickness_spread = _core.number(finish.thickness_spread, "thickness_spread")
-        options.angle_spread_deg = _core.number(finish.angle_spread_deg, "angle_spread_deg")
-        options.coat_index = _core.number(coat_index, "coat_index")
+        _core.put(options, _core.number, absorption_scale=absorption_scale, angle_deg=angle_deg, coat_index=coat_index,
+                  thickness_spread=finish.thickness_spread, angle_spread_deg=finish.angle_spread_deg)
         options.illuminant, options.observer = light._numbers()
         options.words = handle_of(words)
-        made = ffi.new("oxt_film **")
-        call(lib.oxt_film_new, made, options)
+        self._handle = _core.owned("oxt_film", lib.oxt_film_new, options)
         del keep  # the film has copies of its materials
-        self._handle = ffi.gc(made[0], lib.oxt_film_free)
         self._ranges = words is not None and any(one.index is None for one in words)
         self.absorption_scale = float(absorption_scale)
         self._targets: dict[str, Target] = {}  # by the texts that were read
@@ -244,10 +237,8 @@ class Film(_core.Frozen):
 
         With the same stack in daylight and under a lamp this is a figure of metamerism.
         """
-        result = ffi.new("double *")
-        call(lib.oxt_film_difference, self._handle, _core.expect(other, Film, "other")._handle,
-             _core.nanometres(thickness_nm), result)
-        return float(result[0])
+        return _core.number_of(lib.oxt_film_difference, self._handle, _core.expect(other, Film, "other")._handle,
+                               _core.nanometres(thickness_nm))
 
     def match(
         self,
@@ -269,10 +260,8 @@ class Film(_core.Frozen):
         """
         colour = _core.colour(lab, "lab")
         options = _core.new_struct("oxt_match_options")
-        options.tolerance = _core.number(tolerance, "tolerance")
-        options.reach = _core.number(reach, "reach")
-        options.lightness_factor = _core.number(lightness_factor, "lightness_factor")
-        options.chroma_factor = _core.number(chroma_factor, "chroma_factor")
+        _core.put(options, _core.number, tolerance=tolerance, reach=reach, lightness_factor=lightness_factor,
+                  chroma_factor=chroma_factor)
         capacity = 16
         found = ffi.new("oxt_match[]", [_core.new_struct("oxt_match")[0]] * capacity)
         count, verdict = ffi.new("size_t *"), ffi.new("oxt_match_verdict *")
@@ -287,9 +276,7 @@ class Film(_core.Frozen):
             index: int = lib.short_tint(self._handle, thickness_nm)
             if index >= 0:
                 return self._bands[index]
-        tint = _core.new_struct("oxt_tint")
-        call(lib.oxt_tint_at, self._handle, _core.nanometres(thickness_nm), tint)
-        return Tint(**_core.take(tint))
+        return Tint(**_core.filled("oxt_tint", lib.oxt_tint_at, self._handle, _core.nanometres(thickness_nm)))
 
     def tints(self) -> tuple[Tint, ...]:
         """All bands, in order of thickness."""
@@ -297,18 +284,12 @@ class Film(_core.Frozen):
 
     @functools.cached_property
     def _bands(self) -> tuple[Tint, ...]:
-        bands = []
-        for index in range(lib.OXT_TINT_COUNT):
-            tint = _core.new_struct("oxt_tint")
-            call(lib.oxt_tint_band, self._handle, index, tint)
-            bands.append(Tint(**_core.take(tint)))
-        return tuple(bands)
+        return tuple(Tint(**_core.filled("oxt_tint", lib.oxt_tint_band, self._handle, index))
+                     for index in range(lib.OXT_TINT_COUNT))
 
     def find_tint(self, name: str) -> Tint:
         """The band that a trade name means, such as "blue" or "second order blue"."""
-        tint = _core.new_struct("oxt_tint")
-        call(lib.oxt_tint_find, self._handle, _core.encode(name, "name"), tint)
-        return Tint(**_core.take(tint))
+        return Tint(**_core.filled("oxt_tint", lib.oxt_tint_find, self._handle, _core.encode(name, "name")))
 
     def target(
         self,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple, TypedDict
 
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 _ERRORS_IN_VARIABLES = {"effective-variance": lib.OXT_ERRORS_EFFECTIVE_VARIANCE,
                         "orthogonal": lib.OXT_ERRORS_ORTHOGONAL}
-_ROBUST = {None: lib.OXT_ROBUST_NONE, "huber": lib.OXT_ROBUST_HUBER,
+ROBUST = {None: lib.OXT_ROBUST_NONE, "huber": lib.OXT_ROBUST_HUBER,
            "tukey": lib.OXT_ROBUST_TUKEY}
 _NAMES = {"as-bands": lib.OXT_NAMES_AS_BANDS, "as-middles": lib.OXT_NAMES_AS_MIDDLES}
 ROUNDINGS = {"nearest": lib.OXT_ROUNDING_NEAREST, "cut": lib.OXT_ROUNDING_CUT, "none": lib.OXT_ROUNDING_NONE}
@@ -216,9 +216,7 @@ class Fit(_core.Computed):
         """Each trial as the fit read it."""
         found, log = [], self._made_by[1][0]
         for index in range(self.row_count):
-            row = _core.new_struct("oxt_fit_row")
-            call(lib.oxt_fit_get_row, self._handle, index, row)
-            fields = _core.take(row)
+            fields = _core.filled("oxt_fit_row", lib.oxt_fit_get_row, self._handle, index)
             place = fields["trial"]
             trial = log[place]
             found.append(FitRow(**fields, steel=trial.steel, finish=trial.finish, bath_K=trial.bath_K,
@@ -398,7 +396,7 @@ class FitOptions(TypedDict, total=False):
 
 
 #: The field of oxt_fit_options that each goes to, and what makes it of a value and its name.
-_OPTIONS: dict[str, tuple[str, Callable[[Any, str], Any]]] = {
+OPTIONS: dict[str, tuple[str, Callable[[Any, str], Any]]] = {
     "Q": ("Q_J_per_mol", _core.number),
     "Q_stderr": ("Q_stderr_J_per_mol", _core.number),
     "scatter": ("scatter", _core.number),
@@ -408,7 +406,7 @@ _OPTIONS: dict[str, tuple[str, Callable[[Any, str], Any]]] = {
     "bath_sd_K": ("bath_sd_K", _core.kelvin_difference),
     "time_sd_s": ("time_sd_s", _core.seconds),
     "errors_in_variables": ("errors_in_variables", functools.partial(choose, _ERRORS_IN_VARIABLES)),
-    "robust": ("robust", functools.partial(choose, _ROBUST)),
+    "robust": ("robust", functools.partial(choose, ROBUST)),
     "prior": ("prior", lambda prior, name: _core.expect(prior, Prior, name)._struct()),
     "names": ("names", functools.partial(choose, _NAMES)),
     "lifted": ("lifted", functools.partial(choose, LIFTED)),
@@ -420,7 +418,18 @@ _OPTIONS: dict[str, tuple[str, Callable[[Any, str], Any]]] = {
     "law_middle_nm": ("law_middle_nm", _core.number),
     "with_initial": ("with_initial", _core.truth),
 }
-_MAY_BE_NONE = {"Q", "scatter", "robust", "prior", "lifted"}
+_MAY_BE_NONE = {"Q", "scatter", "robust", "prior", "lifted", "between_sd", "between_Q_sd_J_per_mol"}
+
+
+def put_options(options: Any, told: Mapping[str, Any], known: Mapping[str, tuple[str, Callable[[Any, str], Any]]]) -> list[Any]:
+    """Fill an options struct with what was told by name; gives what must live as long as it is used."""
+    keep = []
+    for name, value in told.items():
+        if value is not None or name not in _MAY_BE_NONE:
+            field, make = known[name]
+            keep.append(make(value, name))
+            setattr(options, field, keep[-1])
+    return keep
 
 
 def fit_options(
@@ -435,13 +444,7 @@ def fit_options(
             setattr(options, name, keep[-1])
     check_names(dict(told), function, FitOptions)
     best = told.get("law") == "best"
-    for name, value in told.items():
-        if name == "law" and best:
-            continue
-        if value is not None or name not in _MAY_BE_NONE:
-            field, make = _OPTIONS[name]
-            keep.append(make(value, name))
-            setattr(options, field, keep[-1])
+    keep += put_options(options, {name: value for name, value in told.items() if name != "law" or not best}, OPTIONS)
     return options, keep, best
 
 
@@ -484,10 +487,8 @@ def fit(
     """
     options, keep, best = fit_options(fit, steel, finish, told)
     log = log_of(log)
-    made = ffi.new("oxt_fit **")
-    _core.call_with_progress(lib.oxt_laws_fit if best else lib.oxt_fit_run, options, progress, made, log._handle,
-                             film_of(film)._handle, options)
+    found = Fit._run(lib.oxt_laws_fit if best else lib.oxt_fit_run, options, progress, log._handle,
+                     film_of(film)._handle)
     del keep
-    found = Fit._owning(made[0])
     found._remember(fit, (Snapshot(log), steel, finish), {"film": film, **told})
     return found

@@ -44,12 +44,10 @@ class Fits(_core.Computed):
     _prefix = "oxt_fit_each"
     _how = "Fits by oxtint.fit_each()"
 
-    @classmethod
-    def _owning(cls, handle: Any, *more: Any) -> Fits:
-        made, failed = cls.__new__(cls), ffi.new("size_t *")
-        made._handle = ffi.gc(handle, lib.oxt_fit_each_free)
-        made._fields = {"group_count": int(lib.oxt_fit_each_count(handle, failed)), "failed_count": int(failed[0])}
-        return made
+    def _read(self) -> None:
+        failed = ffi.new("size_t *")
+        count = int(lib.oxt_fit_each_count(self._handle, failed))
+        self._fields = {"group_count": count, "failed_count": int(failed[0])}
 
     def __len__(self) -> int:
         return int(self._fields["group_count"])
@@ -176,10 +174,7 @@ def fit_each(
     log = log_of(log)
     options = _core.new_struct("oxt_fit_each_options")
     options.fit, options.threads, options.best_law = of_each, _core.whole(threads, "threads"), best
-    made = ffi.new("oxt_fit_each **")
-    _core.call_with_progress(lib.oxt_fit_each_run, options, progress, made, log._handle, film_of(film)._handle,
-                             options)
+    found = Fits._run(lib.oxt_fit_each_run, options, progress, log._handle, film_of(film)._handle)
     del keep
-    found = Fits._owning(made[0])
     found._remember(fit_each, (Snapshot(log), steel, finish), dict(film=film, threads=threads, **told))
     return found

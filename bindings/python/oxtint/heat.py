@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple, Union
 
 from . import _core
-from ._core import call, choose
+from ._core import choose
 from ._oxtint import ffi, lib
 from .error import OxtintValueError
 from .growth import Growth, steel_of
@@ -93,8 +93,7 @@ class Lift(_core.Held):
         lift = _core.new_struct("oxt_lift")
         lift.delay_s = _core.seconds(delay, "delay")
         lift.air_K = _core.kelvin(air, "air")
-        lift.convection_W_per_m2K = _core.number(convection_W_per_m2K, "convection_W_per_m2K")
-        lift.emissivity = _core.number(emissivity, "emissivity")
+        _core.put(lift, _core.number, convection_W_per_m2K=convection_W_per_m2K, emissivity=emissivity)
         self._lift = lift
         self._typed = [("delay_s", delay)] if isinstance(delay, str) else []
         self._finish()
@@ -163,18 +162,15 @@ class Part(_core.Held):
         part.size_m = _size_m(size, "size")
         part.shape = choose(SHAPES, shape, "shape")
         part.start_K = _core.kelvin(start, "start")
-        part.transfer_W_per_m2K = _core.number(transfer_W_per_m2K, "transfer_W_per_m2K")
-        part.density_kg_per_m3 = _core.number(density_kg_per_m3, "density_kg_per_m3")
+        _core.put(part, _core.number, transfer_W_per_m2K=transfer_W_per_m2K, density_kg_per_m3=density_kg_per_m3,
+                  transfer_exponent=transfer_exponent, wetted=wetted)
         if heat_J_per_kgK is not None:
             part.heat_J_per_kgK = _core.number(heat_J_per_kgK, "heat_J_per_kgK")
         if conductivity_W_per_mK is not None:
-            part.conductivity_W_per_mK = _core.number(conductivity_W_per_mK,
-                                                      "conductivity_W_per_mK")
+            part.conductivity_W_per_mK = _core.number(conductivity_W_per_mK, "conductivity_W_per_mK")
         part.metal = choose(_METALS, metal, "metal")
         part.flow = choose(_FLOWS, flow, "flow")
         part.transfer_at_K = _core.kelvin_difference(transfer_at_K, "transfer_at_K")
-        part.transfer_exponent = _core.number(transfer_exponent, "transfer_exponent")
-        part.wetted = _core.number(wetted, "wetted")
         if part.wetted == 0.0:
             raise OxtintValueError("wetted is 0, expected a share of the surface above 0, up to 1")
         self._part = part
@@ -206,9 +202,7 @@ class Part(_core.Held):
     @_core.in_words
     def warming(self, bath: float | str) -> Warming:
         """Whether the part is one temperature throughout, its Biot number and time constant."""
-        warming = _core.new_struct("oxt_warming")
-        call(lib.oxt_heat_warming, self._part, _core.kelvin(bath), warming)
-        fields: dict[str, Any] = _core.take(warming)
+        fields = _core.filled("oxt_warming", lib.oxt_heat_warming, self._part, _core.kelvin(bath))
         return Warming(**{**fields, "lumped": bool(fields["lumped"])})
 
     @_core.in_words
@@ -225,12 +219,10 @@ class Part(_core.Held):
     @_core.in_words
     def time_for(self, steel: Growth, thickness_nm: float | str, bath: float | str) -> TimeInBath:
         """Time from entering the bath that grows a thickness (nm) on bare steel, and the lag in it."""
-        time, lag = ffi.new("double *"), ffi.new("double *")
         constants = steel_of(steel)._constants
         at_once = _core.number_of(lib.oxt_time_for_thickness, constants, _core.nanometres(thickness_nm), constants.T_ref_K)
-        call(lib.oxt_heat_time_for_exposure, constants, self._part, _core.kelvin(bath),
-             at_once * constants.k_ref_nm2_per_s, time, lag)
-        return TimeInBath(float(time[0]), float(lag[0]))
+        return TimeInBath(*_core.two_of(lib.oxt_heat_time_for_exposure, constants, self._part, _core.kelvin(bath),
+                                        at_once * constants.k_ref_nm2_per_s))
 
     @_core.in_words
     def lift_exposure(self, steel: Growth, start: float | str, lift: LiftLike) -> LiftExposure:
@@ -238,7 +230,6 @@ class Part(_core.Held):
 
         The salt that clings to the part is neglected; it keeps the part hot a little longer.
         """
-        exposure, quench = ffi.new("double *"), ffi.new("double *")
-        call(lib.oxt_heat_lift_exposure, steel_of(steel)._constants, self._part, Lift._read(lift, "lift")._lift,
-             _core.kelvin(start, "start"), exposure, quench)
-        return LiftExposure(float(exposure[0]), float(quench[0]))
+        return LiftExposure(*_core.two_of(
+            lib.oxt_heat_lift_exposure, steel_of(steel)._constants, self._part, Lift._read(lift, "lift")._lift,
+            _core.kelvin(start, "start")))

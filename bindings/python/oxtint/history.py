@@ -45,7 +45,7 @@ class Transfer:
     used: int
 
 
-_PLACES = {"centre": lib.OXT_THERMOCOUPLE_CENTRE, "surface": lib.OXT_THERMOCOUPLE_SURFACE}
+PLACES = {"centre": lib.OXT_THERMOCOUPLE_CENTRE, "surface": lib.OXT_THERMOCOUPLE_SURFACE}
 
 
 class History(_core.Frozen):
@@ -76,14 +76,12 @@ class History(_core.Frozen):
             raise OxtintValueError(
                 f"temperatures have the shape {kelvin.shape}, expected {time.shape}")
         kelvin = np.ascontiguousarray(np.broadcast_to(kelvin, time.shape))
-        made = ffi.new("oxt_history **")
-        call(lib.oxt_history_new, made, time.size, ffi.from_buffer("double[]", time), time.itemsize,
-             ffi.from_buffer("double[]", kelvin), kelvin.itemsize,
-             _core.seconds(longest_gap_s, "longest_gap_s"))
-        self._own(made[0])
+        self._own(_core.owned("oxt_history", lib.oxt_history_new, time.size, ffi.from_buffer("double[]", time),
+                              time.itemsize, ffi.from_buffer("double[]", kelvin), kelvin.itemsize,
+                              _core.seconds(longest_gap_s, "longest_gap_s")))
 
     def _own(self, handle: Any) -> None:
-        self._handle = ffi.gc(handle, lib.oxt_history_free)
+        self._handle = handle
         count = ffi.new("size_t *")
         call(lib.oxt_history_samples, self._handle, 0, ffi.NULL, 0, ffi.NULL, 0, count)
         samples = np.empty((2, count[0]))
@@ -92,12 +90,6 @@ class History(_core.Frozen):
         samples.flags.writeable = False
         self._samples = samples
         self._finish()
-
-    @classmethod
-    def _owning(cls, handle: Any) -> History:
-        history = cls.__new__(cls)
-        history._own(handle)
-        return history
 
     @classmethod
     def from_columns(cls, table: Columns, *, longest_gap_s: float | str = 0.0) -> History:
@@ -117,9 +109,9 @@ class History(_core.Frozen):
         cells: Cells | None = None,
     ) -> History:
         """A history from a CSV file, or from the bytes of one, which may stand for the cells of a table."""
-        made = ffi.new("oxt_history **")
-        gap_s = _core.seconds(longest_gap_s, "longest_gap_s")
-        return cls._owning(read_csv(lib.oxt_history_read_csv, made, HistoryFileError, source, gap_s, cells=cells))
+        history, gap_s = cls.__new__(cls), _core.seconds(longest_gap_s, "longest_gap_s")
+        history._own(read_csv("oxt_history", HistoryFileError, source, gap_s, cells=cells))
+        return history
 
     def _columns(self) -> dict[str, Array]:
         return {"time_s": self.time_s.copy(), "temperature_K": self.temperature_K.copy()}
@@ -146,9 +138,7 @@ class History(_core.Frozen):
 
     def temperature(self, time: float | str) -> float:
         """Temperature (K) at a time between its first sample and its last."""
-        result = ffi.new("double *")
-        call(lib.oxt_history_temperature, self._handle, _core.seconds(time), result)
-        return float(result[0])
+        return _core.number_of(lib.oxt_history_temperature, self._handle, _core.seconds(time))
 
     @_core.in_words
     def find_transfer(self, part: PartLike, bath: float | str, thermocouple: str = "centre") -> Transfer:
@@ -160,10 +150,9 @@ class History(_core.Frozen):
             bath: K or a text, steady
             thermocouple: "centre" or "surface", where it is
         """
-        found = _core.new_struct("oxt_transfer")
-        call(lib.oxt_heat_find_transfer, Part._read(part, "part")._part, _core.kelvin(bath), self._handle,
-             choose(_PLACES, thermocouple, "thermocouple"), found)
-        return Transfer(**_core.take(found))
+        return Transfer(**_core.filled(
+            "oxt_transfer", lib.oxt_heat_find_transfer, Part._read(part, "part")._part, _core.kelvin(bath), self._handle,
+            choose(PLACES, thermocouple, "thermocouple")))
 
     def exposure(
         self,
@@ -179,17 +168,12 @@ class History(_core.Frozen):
         """
         start = self.time_s[0] if from_time is None else _core.seconds(from_time, "from_time")
         end = self.time_s[-1] if to_time is None else _core.seconds(to_time, "to_time")
-        result = ffi.new("double *")
-        call(lib.oxt_history_exposure, self._handle, steel_of(steel)._constants, start, end,
-             result)
-        return float(result[0])
+        return _core.number_of(lib.oxt_history_exposure, self._handle, steel_of(steel)._constants, start, end)
 
     def thickness(self, steel: Steel, initial_nm: float | str = 0.0) -> float:
         """Thickness (nm) after the whole history, on a film of initial_nm."""
-        result = ffi.new("double *")
-        call(lib.oxt_thickness_of_exposure, steel_of(steel)._constants,
-             _core.nanometres(initial_nm, "initial_nm"), self.exposure(steel), result)
-        return float(result[0])
+        return _core.number_of(lib.oxt_thickness_of_exposure, steel_of(steel)._constants,
+                               _core.nanometres(initial_nm, "initial_nm"), self.exposure(steel))
 
     def temper(
         self,

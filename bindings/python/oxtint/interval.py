@@ -34,10 +34,10 @@ def _subject(what: str, bath: float | str | None) -> tuple[int, float]:
 def profile(handle: Any, what: str, bath: float | str | None, confidence: float, scale: str,
             progress: Callable[[float], object] | None) -> tuple[float, float]:
     """Fit.profile of the fit behind a handle."""
-    limits = ffi.new("double[2]")
     options = _core.new_struct("oxt_interval_options")
     options.confidence = _core.number(confidence, "confidence")
     options.scale = choose(_SCALES, scale, "scale")
+    limits = ffi.new("double[2]")
     _core.call_with_progress(lib.oxt_interval_profile, options, progress, handle, *_subject(what, bath), options,
                              limits, limits + 1)
     return float(limits[0]), float(limits[1])
@@ -60,6 +60,7 @@ class Bootstrap(_core.Computed):
 
     _prefix = "oxt_bootstrap"
     _how = "a Bootstrap by Fit.bootstrap()"
+    _behind = (0, ffi.NULL, ffi.NULL, ffi.NULL)
     replicates = _core.Field[int]()
     failed = _core.Field[int]()
     T_ref_K = _core.Field[float]()
@@ -117,11 +118,9 @@ class Bootstrap(_core.Computed):
             confidence: 0.5 to 0.9999
             method: "percentile", or "bias-corrected" so that the fit itself is the median
         """
-        limits = ffi.new("double[2]")
-        call(lib.oxt_bootstrap_interval, self._handle, *_subject(what, bath),
-             _core.number(thickness_nm, "thickness_nm"), _core.number(confidence, "confidence"), choose(_METHODS, method, "method"), limits,
-             limits + 1)
-        return float(limits[0]), float(limits[1])
+        return _core.two_of(lib.oxt_bootstrap_interval, self._handle, *_subject(what, bath),
+                            _core.number(thickness_nm, "thickness_nm"), _core.number(confidence, "confidence"),
+                            choose(_METHODS, method, "method"))
 
     def _columns(self) -> dict[str, Array]:
         return {"ln_k": self.ln_k.copy(), "Q_J_per_mol": self.Q_J_per_mol.copy(), "law_shape": self.law_shape.copy()}
@@ -135,13 +134,9 @@ def bootstrap(fit: Any, replicates: int, kind: str, random_seed: int, threads: i
               progress: Callable[[float], object] | None) -> Bootstrap:
     """What Fit.bootstrap() does."""
     options = _core.new_struct("oxt_bootstrap_options")
-    options.replicates = _core.whole(replicates, "replicates")
-    options.random_seed = _core.whole(random_seed, "random_seed")
-    options.threads = _core.whole(threads, "threads")
+    _core.put(options, _core.whole, replicates=replicates, random_seed=random_seed, threads=threads)
     options.kind = choose(_KINDS, kind, "kind")
-    made = ffi.new("oxt_bootstrap **")
-    _core.call_with_progress(lib.oxt_bootstrap_run, options, progress, made, fit._handle, options)
-    found = Bootstrap._owning(made[0], 0, ffi.NULL, ffi.NULL, ffi.NULL)
+    found = Bootstrap._run(lib.oxt_bootstrap_run, options, progress, fit._handle)
     found._fields |= {"law": LAWS[found._fields["law"]]}
     found._remember(type(fit).bootstrap, (fit, replicates), dict(
         kind=kind, random_seed=random_seed, threads=threads))

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any, Callable, Literal, Mapping, NamedTuple
+from typing import Any, Callable, Mapping, NamedTuple
 
 from . import _core
-from ._core import call
-from ._oxtint import ffi, lib
+from ._oxtint import lib
 from .growth import LAWS, LawName
 
 _VERDICTS = ("holds", "open", "contradicted")
@@ -105,9 +104,7 @@ class Laws(_core.Computed, Mapping[LawName, LawResult]):
         options = _core.new_struct("oxt_laws_options")
         options.with_initial = _core.truth(with_initial, "with_initial")
         options.confidence = _core.number(confidence, "confidence")
-        handle = ffi.new("oxt_laws **")
-        _core.call_with_progress(lib.oxt_laws_run, options, progress, handle, fit._handle, options)
-        made = cls._owning(handle[0])
+        made = cls._run(lib.oxt_laws_run, options, progress, fit._handle)
         fields = made.to_dict()
         made.verdict = _VERDICTS[fields.pop("verdict")]
         made.best, made.rival = LAWS[fields.pop("best")], LAWS[fields.pop("rival")]
@@ -122,9 +119,7 @@ class Laws(_core.Computed, Mapping[LawName, LawResult]):
         return made
 
     def _result(self, kind: int) -> LawResult:
-        struct = _core.new_struct("oxt_law_result")
-        call(lib.oxt_laws_get_law, self._handle, kind, struct)
-        fields = _core.take(struct)
+        fields = _core.filled("oxt_law_result", lib.oxt_laws_get_law, self._handle, kind)
         fields["kind"] = LAWS[kind]
         for name in ("converged", "shape_at_limit", "initial_at_zero"):
             fields[name] = bool(fields[name])

@@ -234,16 +234,13 @@ def plan_set(
     options.spacing_s = _core.seconds(spacing, "spacing")
     options.tolerance = _core.number(tolerance, "tolerance")
     put_spread(options, bath_wander_K, time_wander_s)
-    options.draws = _core.whole(draws, "draws")
-    options.random_seed = _core.whole(random_seed, "random_seed")
+    _core.put(options, _core.whole, draws=draws, random_seed=random_seed)
     handle = ffi.new("oxt_plan **")
     structs = ffi.new("oxt_plan_part *[]", [struct for struct, _ in made])
     _core.call_with_progress(lib.oxt_plan_set, options, progress, handle, structs, len(made),
                              _core.kelvin(bath), options)
     owned = ffi.gc(handle[0], lib.oxt_plan_free)
-    values = _core.new_struct("oxt_plan_values")
-    call(lib.oxt_plan_get, owned, values)
-    fields = _core.take(values)
+    fields = _core.filled("oxt_plan_values", lib.oxt_plan_get, owned)
     count, bits = fields.pop("count"), fields.pop("cautions")
     unit = _core.unit_of(bath)
     made_by = plan_set, (given, bath), dict(

@@ -10,15 +10,21 @@ from ._core import call, choose
 from ._oxtint import ffi, lib
 from .conditions import film_of
 from .film import Film
-from .fit import _NAMES, _ROBUST, ROUNDINGS
+from .fit import OPTIONS, put_options
 from .growth import LAWS, LawName
 from .prior import Prior
 from .steel import Steel
-from .trials import LIFTED, Logged, Snapshot, log_of
+from .trials import Logged, Snapshot, log_of
 
 _MODELS = {"shared-q": lib.OXT_POOL_SHARED_Q, "finish-factors": lib.OXT_POOL_FINISH_FACTORS,
            "separate": lib.OXT_POOL_SEPARATE, "best": lib.OXT_POOL_BEST}
 _MODEL_NAMES = {number: name for name, number in _MODELS.items()}
+_OPTIONS = OPTIONS | {
+    "model": ("model", functools.partial(choose, _MODELS)),
+    "shrink": ("shrink", _core.truth),
+    "between_sd": ("between_sd", _core.number),
+    "between_Q_sd_J_per_mol": ("between_Q_sd_J_per_mol", _core.number),
+}
 
 
 class Pool(_core.Computed):
@@ -87,9 +93,7 @@ class Pool(_core.Computed):
         """A dict for each steel and finish, in the order of the log."""
         rows = []
         for index in range(self.group_count):
-            group = _core.new_struct("oxt_pool_group")
-            call(lib.oxt_pool_get_group, self._handle, index, group)
-            rows.append(_core.take(group))
+            rows.append(_core.filled("oxt_pool_group", lib.oxt_pool_get_group, self._handle, index))
             rows[-1]["growth"]["law"] = self.law
         return rows
 
@@ -98,9 +102,7 @@ class Pool(_core.Computed):
         """A dict for each of the three models, at common weights."""
         rows = []
         for model in (lib.OXT_POOL_FINISH_FACTORS, lib.OXT_POOL_SHARED_Q, lib.OXT_POOL_SEPARATE):
-            comparison = _core.new_struct("oxt_pool_comparison")
-            call(lib.oxt_pool_get_comparison, self._handle, model, comparison)
-            fields = _core.take(comparison)
+            fields = _core.filled("oxt_pool_comparison", lib.oxt_pool_get_comparison, self._handle, model)
             rows.append(fields | {"model": _MODEL_NAMES[model], "fitted": bool(fields["fitted"])})
         return rows
 
@@ -194,41 +196,18 @@ def pool(
         OxtintValueError: too few usable trials, baths all alike, or trials that contradict each other
     """
     log = log_of(log)
-    options = _core.new_struct("oxt_pool_options")
-    options.model = choose(_MODELS, model, "model")
-    options.shrink = _core.truth(shrink, "shrink")
-    for name, value in (("between_sd", between_sd), ("scatter", scatter),
-                        ("between_Q_sd_J_per_mol", between_Q_sd_J_per_mol)):
-        if value is not None:
-            setattr(options, name, _core.number(value, name))
-    for name, number in (("thickness_uncertainty", thickness_uncertainty),
-                         ("colour_tolerance", colour_tolerance), ("confidence", confidence),
-                         ("law_shape", law_shape), ("ln_shape_sd", ln_shape_sd), ("law_middle_nm", law_middle_nm)):
-        setattr(options, name, _core.number(number, name))
-    options.bath_sd_K = _core.kelvin_difference(bath_sd_K, "bath_sd_K")
-    options.time_sd_s = _core.seconds(time_sd_s, "time_sd_s")
-    options.robust = choose(_ROBUST, robust, "robust")
-    options.names = choose(_NAMES, names, "names")
-    options.rounding = choose(ROUNDINGS, rounding, "rounding")
-    options.law = choose({name: number for number, name in enumerate(LAWS)}, law, "law")
-    if lifted is not None:
-        options.lifted = choose(LIFTED, lifted, "lifted")
-    keep = None  # lives as long as the call
-    if prior is not None:
-        keep = _core.expect(prior, Prior, "prior")._struct()
-        options.prior = keep
-    made = ffi.new("oxt_pool **")
-    _core.call_with_progress(lib.oxt_pool_run, options, progress, made, log._handle,
-                             film_of(film)._handle, options)
-    del keep
-    found = Pool._owning(made[0])
-    found._fields |= {"model": _MODEL_NAMES[found._fields["model"]], "shrunk": bool(found._fields["shrunk"]),
-                      "law": LAWS[found._fields["law"]]}
-    found._remember(pool, (Snapshot(log),), dict(
+    told = dict(
         model=model, shrink=shrink, between_sd=between_sd,
-        between_Q_sd_J_per_mol=between_Q_sd_J_per_mol, film=film, scatter=scatter,
+        between_Q_sd_J_per_mol=between_Q_sd_J_per_mol, scatter=scatter,
         thickness_uncertainty=thickness_uncertainty, colour_tolerance=colour_tolerance,
         confidence=confidence, bath_sd_K=bath_sd_K, time_sd_s=time_sd_s, robust=robust, prior=prior,
         names=names, lifted=lifted, rounding=rounding, law=law, law_shape=law_shape, ln_shape_sd=ln_shape_sd,
-        law_middle_nm=law_middle_nm))
+        law_middle_nm=law_middle_nm)
+    options = _core.new_struct("oxt_pool_options")
+    keep = put_options(options, told, _OPTIONS)
+    found = Pool._run(lib.oxt_pool_run, options, progress, log._handle, film_of(film)._handle)
+    del keep
+    found._fields |= {"model": _MODEL_NAMES[found._fields["model"]], "shrunk": bool(found._fields["shrunk"]),
+                      "law": LAWS[found._fields["law"]]}
+    found._remember(pool, (Snapshot(log),), {"film": film, **told})
     return found

@@ -7,7 +7,7 @@ from typing import Any
 
 from . import _core
 from ._core import call
-from ._oxtint import ffi, lib
+from ._oxtint import lib
 from .conditions import film_of
 from .film import Film
 from .steel import Steel
@@ -64,7 +64,5 @@ def starting_steel(name: str, finish: str = "", *, film: Film | None = None) -> 
         finish: name of the finish
         film: film that its colours are read with; the one as tabulated when None
     """
-    made = ffi.new("oxt_steel **")
-    call(lib.oxt_prior_steel, made, _core.encode(name, "name"), _core.encode(finish, "finish"),
-         film_of(film)._handle)
-    return Steel._owning(made[0])
+    return Steel._made(lib.oxt_prior_steel, _core.encode(name, "name"), _core.encode(finish, "finish"),
+                       film_of(film)._handle)

@@ -100,24 +100,21 @@ def recorded(steel: Any, shapes: tuple[str, ...]) -> tuple[RecordedDip, ...]:
     """Steel.recorded."""
     found = []
     for index in range(steel._values.record_count):
-        struct = _core.new_struct("oxt_recorded_dip")
-        call(lib.oxt_steel_recorded_dip, steel._handle, index, struct)
-        fields = _core.take(struct)
+        fields = _core.filled("oxt_recorded_dip", lib.oxt_steel_recorded_dip, steel._handle, index)
         fields["hit"], fields["part_shape"] = bool(fields["hit"]), shapes[fields["part_shape"]]
         found.append(RecordedDip(**fields))
     return tuple(found)
 
 
 def record(steel: Any, film: Any, dip: Any, seen: str, time: float | str | None, label: str) -> Any:
-    """The handle of what Steel.record() makes."""
+    """What Steel.record() does."""
     options, keep = _core.new_struct("oxt_record_options"), ffi.new("char[]", _core.encode(label, "label"))
     options.time_s = 0.0 if time is None else _core.seconds(time)
     if time is not None and options.time_s == 0.0:  # which is the default in C
         raise OxtintValueError("time is 0 s, expected when it was lifted; leave it out for a lift as predicted")
     options.label = keep
-    made = ffi.new("oxt_steel **")
-    call(lib.oxt_record_add, made, steel._handle, film._handle, dip._struct(), _core.encode(seen, "seen"), options)
-    return made[0]
+    return type(steel)._made(lib.oxt_record_add, steel._handle, film._handle, dip._struct(), _core.encode(seen, "seen"),
+                             options)
 
 
 def record_of(steel: Any, false_alarm: float) -> Record:

@@ -92,6 +92,13 @@ class Steel(Growth):
         raise TypeError("make a Steel by Fit.steel, load_steel() or Steel.from_values()")
 
     @classmethod
+    def _made(cls, function: Callable[..., int], *arguments: Any) -> Steel:
+        """What a fallible function makes as its first argument."""
+        made = ffi.new("oxt_steel **")
+        call(function, made, *arguments)
+        return cls._owning(made[0])
+
+    @classmethod
     def _owning(cls, handle: Any) -> Steel:
         steel = cls.__new__(cls)
         steel._handle = ffi.gc(handle, lib.oxt_steel_free)
@@ -153,17 +160,13 @@ class Steel(Growth):
             else:
                 known = ", ".join(sorted(texts | set(growth) | {"law"} | plain))
                 raise TypeError(f"unknown value {name!r}, expected some of {known}")
-        made = ffi.new("oxt_steel **")
-        call(lib.oxt_steel_new, made, struct)
-        return cls._owning(made[0])
+        return cls._made(lib.oxt_steel_new, struct)
 
     @classmethod
     def from_card(cls, text: str) -> Steel:
         """A steel from the text of its card (JSON)."""
         data = _core.encode(text, "text")
-        made = ffi.new("oxt_steel **")
-        call(lib.oxt_steel_load, made, ffi.NULL, data, len(data))
-        return cls._owning(made[0])
+        return cls._made(lib.oxt_steel_load, ffi.NULL, data, len(data))
 
     def to_card(self) -> str:
         """The text of the card (JSON), which reads back number for number."""
@@ -269,9 +272,7 @@ class Steel(Growth):
 
     def with_words(self, words: WordsLike | None) -> Steel:
         """The same steel with other words, a Words or what makes one, or with none; all else the same."""
-        made = ffi.new("oxt_steel **")
-        call(lib.oxt_steel_with_words, made, self._handle, handle_of(words_of(words)))
-        return Steel._owning(made[0])
+        return Steel._made(lib.oxt_steel_with_words, self._handle, handle_of(words_of(words)))
 
     @property
     def basis(self) -> str:
@@ -308,11 +309,9 @@ class Steel(Growth):
         """Time (s) at bath temperature that grows as much as a coupon's own time did: its heating-up taken
         off, its lift added. A coupon that states no part is the usual one; where `basis` is "coupons" it
         is the coupon's own time."""
-        found = ffi.new("double *")
         # What was seen does not enter, and may be a shop's own word.
         plain = dataclasses.replace(trial, colour=None, lab=None, srgb=None, thickness_nm=1.0)
-        call(lib.oxt_dip_equivalent_time, self._handle, plain._struct(), found)
-        return float(found[0])
+        return _core.number_of(lib.oxt_dip_equivalent_time, self._handle, plain._struct())
 
     @property
     def cautions(self) -> tuple[Caution, ...]:
@@ -322,12 +321,8 @@ class Steel(Growth):
     @property
     def history(self) -> tuple[SteelEntry, ...]:
         """What was done to the card after it was made, the oldest first."""
-        found = []
-        for index in range(self._values.change_count):
-            entry = _core.new_struct("oxt_steel_change")
-            call(lib.oxt_steel_history, self._handle, index, entry)
-            found.append(SteelEntry(**_core.take(entry)))
-        return tuple(found)
+        return tuple(SteelEntry(**_core.filled("oxt_steel_change", lib.oxt_steel_history, self._handle, index))
+                     for index in range(self._values.change_count))
 
     @property
     def recorded(self) -> tuple[RecordedDip, ...]:
@@ -346,7 +341,8 @@ class Steel(Growth):
             label: kept with it, such as a date
             film: film that `seen` is read with; as in dip()
         """
-        return Steel._owning(record(self, film_of(film, self), _core.expect(dip, Dip, "dip"), seen, time, label))
+        made: Steel = record(self, film_of(film, self), _core.expect(dip, Dip, "dip"), seen, time, label)
+        return made
 
     def track_record(self, *, false_alarm: float = 0.01) -> Record:
         """What came of the recorded dips beside what was promised.
@@ -382,15 +378,11 @@ class Steel(Growth):
         """
         log = log_of(log, self.words)
         options = _core.new_struct("oxt_anchor_options")
-        options.shift_stderr = _core.number(shift_stderr, "shift_stderr")
-        options.thickness_uncertainty = _core.number(thickness_uncertainty, "thickness_uncertainty")
-        options.colour_tolerance = _core.number(colour_tolerance, "colour_tolerance")
+        _core.put(options, _core.number, shift_stderr=shift_stderr, thickness_uncertainty=thickness_uncertainty,
+                  colour_tolerance=colour_tolerance)
         keep = ffi.new("char[]", _core.encode(label, "label"))
         options.label = keep
-        made = ffi.new("oxt_steel **")
-        call(lib.oxt_anchor_steel, made, self._handle, log._handle,
-             film_of(film, self)._handle, options)
-        return Steel._owning(made[0])
+        return Steel._made(lib.oxt_anchor_steel, self._handle, log._handle, film_of(film, self)._handle, options)
 
     def __repr__(self) -> str:
         return (f"<Steel {self.text}: k_ref {self.k_ref_nm2_per_s:.4g} nm^2/s at {self.T_ref_K:.1f} K, "
@@ -622,6 +614,4 @@ def load_steel(path: str | os.PathLike[str]) -> Steel:
         OxtintValueError: the card is damaged, or of a newer format
         OxtintOSError: the file cannot be read
     """
-    made = ffi.new("oxt_steel **")
-    call(lib.oxt_steel_load, made, _core.encode_path(path), ffi.NULL, 0)
-    return Steel._owning(made[0])
+    return Steel._made(lib.oxt_steel_load, _core.encode_path(path), ffi.NULL, 0)

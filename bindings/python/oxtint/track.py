@@ -141,11 +141,9 @@ class Tracker:
         options.confidence = _core.number(confidence, "confidence")
         options.time_wander_s = _core.seconds(time_wander_s, "time_wander_s")
         options.longest_gap_s = _core.seconds(longest_gap, "longest_gap")
-        made = ffi.new("oxt_track **")
-        call(lib.oxt_track_new, made, steel_of(steel)._handle, film._handle,
-             film.target(target)._struct(), options)
+        self._handle: Any = _core.owned("oxt_track", lib.oxt_track_new, steel_of(steel)._handle, film._handle,
+                                        film.target(target)._struct(), options)
         del kept  # the tracker has copies
-        self._handle: Any = ffi.gc(made[0], lib.oxt_track_free)
 
     def __reduce__(self) -> Any:
         raise TypeError("a Tracker follows one dip in one thread and is not copied or pickled: send its "
@@ -171,9 +169,7 @@ class Tracker:
 
     def read(self) -> Tracking:
         """The state of the dip, and when to lift if the bath stays as it is."""
-        struct = _core.new_struct("oxt_track_state")
-        call(lib.oxt_track_read, self._handle, struct)
-        fields: dict[str, Any] = _core.take(struct)
+        fields = _core.filled("oxt_track_state", lib.oxt_track_read, self._handle)
         limits = fields.pop("to_lift_low_s"), fields.pop("to_lift_high_s")
         return Tracking(**{**fields, "to_lift_interval_s": limits, "state": _STATES[fields["state"]],
                            "cautions": cautions_of(fields["cautions"])})

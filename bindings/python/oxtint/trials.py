@@ -159,24 +159,19 @@ class TrialLog(Sequence[Trial]):
     """
 
     def __init__(self, *, words: WordsLike | None = None) -> None:
-        made, words = ffi.new("oxt_trials **"), words_of(words)
-        call(lib.oxt_trials_new, made, handle_of(words))
-        self._own(made[0], words)
+        words = words_of(words)
+        self._handle, self._words = _core.owned("oxt_trials", lib.oxt_trials_new, handle_of(words)), words
 
     #: The index of the DataFrame that it was made from, a label for each of its rows.
     _index: Any = None
     #: Whether its unit was set: the first text does not change it then.
     _unit_set: bool = False
 
-    def _own(self, handle: Any, words: Words | None) -> None:
-        self._handle, self._words = ffi.gc(handle, lib.oxt_trials_free), words
-
     @classmethod
     def _read(cls, words: WordsLike | None, source: str | os.PathLike[str] | bytes) -> TrialLog:
         """A log from a CSV file, or from the bytes of one."""
         log, words = cls.__new__(cls), words_of(words)
-        made = ffi.new("oxt_trials **")
-        log._own(read_csv(lib.oxt_trials_read_csv, made, TrialFileError, source, handle_of(words)), words)
+        log._handle, log._words = read_csv("oxt_trials", TrialFileError, source, handle_of(words)), words
         return log
 
     @classmethod
@@ -493,10 +488,9 @@ class TrialLog(Sequence[Trial]):
 
 
 def _check(log: TrialLog, film: Film | None, unit: str) -> tuple[Fault, ...]:
-    made = ffi.new("oxt_faults **")
-    call(lib.oxt_check_log, made, log._handle, (film or default_film())._handle,
-         _core.unit_number(unit))
-    return take_faults(ffi.gc(made[0], lib.oxt_faults_free), None)
+    remarks = _core.owned("oxt_faults", lib.oxt_check_log, log._handle, (film or default_film())._handle,
+                          _core.unit_number(unit))
+    return take_faults(remarks, None)
 
 
 class Snapshot:

@@ -56,11 +56,10 @@ class Words(Sequence[Word]):
             raise TypeError(f"words is {type(words).__name__}, expected Words, the path of a CSV file, or a "
                             "mapping of words to trade names")
         source = _csv_of(words) if isinstance(words, Mapping) else words
-        made = ffi.new("oxt_words **")
-        self._own(read_csv(lib.oxt_words_read_csv, made, TrialFileError, source), isinstance(words, Mapping))
+        self._own(read_csv("oxt_words", TrialFileError, source), isinstance(words, Mapping))
 
     def _own(self, handle: Any, from_memory: bool) -> None:
-        self._handle = ffi.gc(handle, lib.oxt_words_free)
+        self._handle = handle
         found: list[Word] = []
         struct = _core.new_struct("oxt_word")
         while not lib.oxt_words_get(handle, len(found), struct, ffi.NULL):
@@ -73,7 +72,7 @@ class Words(Sequence[Word]):
     @classmethod
     def _owning(cls, handle: Any) -> Words:
         words = cls.__new__(cls)
-        words._own(handle, True)
+        words._own(ffi.gc(handle, lib.oxt_words_free), True)
         return words
 
     def _alike(self) -> tuple[tuple[Any, ...], ...]:

@@ -7,16 +7,19 @@ from collections.abc import Callable
 
 import oxtint
 
+from ..advise import CRITERIA
+from ..bath import SALTS
+from ..chart import PAPERS
+from ..film import GRADES
+from ..fit import ROBUST, ROUNDINGS
+from ..growth import LAWS
+from ..heat import SHAPES
+from ..history import PLACES
+from ..trials import LIFTED
 from . import bench, cards, completing, drawings, heating, logs, many, pages, sets, watching
 from .parsing import Parser, a_number, whole_number
 
 _UNITS = ("F", "C", "K")
-_ROBUST = ("huber", "tukey")
-_LIFTED = ("first", "middle", "last", "after")
-_ROUNDINGS = ("nearest", "cut", "none")
-_LAWS = ("parabolic", "power", "linear-parabolic", "logarithmic")
-_SHAPES = ("plate", "cylinder", "sphere", "any")
-_SALTS = ("unstated", "binary 60/40", "binary eutectic", "ternary")
 _LOG = "log of test coupons; - reads standard input"
 _CARD = "card saved by fit; - reads standard input"
 _OF_LOG = "that of the log"
@@ -105,20 +108,20 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     fit.add_argument("--bath-sd", default="0 K", metavar="DIFFERENCE",
                      help='how well baths are known, such as "5 F"; a row that states its own overrides it')
     fit.add_argument("--time-sd", default="0 s", metavar="TIME", help='how well times are known: "2 s"')
-    fit.add_argument("--lifted", choices=_LIFTED,
+    fit.add_argument("--lifted", choices=tuple(LIFTED),
                      help="where in its colour a coupon was lifted that does not say (after: by the clock)")
-    fit.add_argument("--rounding", choices=_ROUNDINGS, default="nearest",
+    fit.add_argument("--rounding", choices=tuple(ROUNDINGS), default="nearest",
                      help="how times and baths were read that are all multiples of a coarse step (nearest)")
     fit.add_argument("--reader-sd", type=a_number, default=0.0, metavar="SHARE",
                      help="by how much of the film the reader may see colours elsewhere, such as 0.1; found where "
                           "films were measured too (0)")
-    fit.add_argument("--law", choices=(*_LAWS, "best"), default="parabolic",
+    fit.add_argument("--law", choices=(*LAWS, "best"), default="parabolic",
                      help="by which the film grows; best: parabolic unless the trials contradict it (parabolic)")
     fit.add_argument("--law-shape", type=a_number, default=0.0, metavar="SHAPE",
                      help="of the law: n, A in nm or L in nm (0: found from the trials)")
     fit.add_argument("--with-initial", action="store_true",
                      help="the coupons had a film before their dips: find it; another law then needs --law-shape")
-    fit.add_argument("--robust", choices=_ROBUST, help="trust rows less that lie far from the others")
+    fit.add_argument("--robust", choices=tuple(filter(None, ROBUST)), help="trust rows less that lie far from the others")
     fit.add_argument("--prior", action="store_true",
                      help="begin with what is known of steels at large; for the first few coupons")
     fit.add_argument("--proof", action="store_true",
@@ -185,7 +188,7 @@ def _add_paths(command: argparse.ArgumentParser, title: str,
     else:
         part.add_argument("--part", metavar="SIZE", help=f'what goes in: "6 mm", "1/4 in", or none: {none} '
                                                           '(as the coupons of the card)')
-    part.add_argument("--shape", choices=_SHAPES, default="plate",
+    part.add_argument("--shape", choices=tuple(SHAPES), default="plate",
                       help="of the part (plate)")
     if not several:
         _add_heat(part)
@@ -199,7 +202,7 @@ def _add_paths(command: argparse.ArgumentParser, title: str,
 
 def _add_salt(bath: argparse._ActionsContainer) -> None:
     """What is in the pot, and heats it."""
-    bath.add_argument("--salt", choices=_SALTS, default="unstated",
+    bath.add_argument("--salt", choices=tuple(SALTS), default="unstated",
                       help="of the bath; a stated one freezes on a cold part")
     bath.add_argument("--salt-kg", type=a_number, default=0.0, metavar="KG",
                       help="of salt, which a load cools (0: unlimited)")
@@ -278,7 +281,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     _add_range(coupons)
     coupons.add_argument("--shortest", default="15 s", metavar="TIME", help="shortest time that can be kept well (15 s)")
     coupons.add_argument("--longest", default="1 h", metavar="TIME", help="longest time allowed (1 h)")
-    coupons.add_argument("--criterion", choices=("dip", "constants", "law"), default="dip",
+    coupons.add_argument("--criterion", choices=tuple(CRITERIA), default="dip",
                          help="what they are to tell: the time of a dip, the rate and Q together, or the law of "
                               "growth (dip)")
     coupons.add_argument("--second-order", action="store_true",
@@ -329,11 +332,11 @@ def _add_sheet(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
                        help="may be given up to 4 times; the coldest, middle and hottest of the trials")
     sheet.add_argument("--target", action="append", metavar="COLOUR",
                        help="may be given up to 10 times; straw to light blue")
-    sheet.add_argument("--finish", choices=("mirror", "satin", "matte"), default="mirror",
+    sheet.add_argument("--finish", choices=tuple(GRADES), default="mirror",
                        help="of the part, for its colours (mirror)")
     sheet.add_argument("--oiled", action="store_true", help="the part is oiled, waxed or lacquered")
     _add_paths(sheet, "the part and the coupons of the trials")
-    sheet.add_argument("--paper", choices=("A4", "letter"), default="A4", help="size of the page (A4)")
+    sheet.add_argument("--paper", choices=tuple(PAPERS), default="A4", help="size of the page (A4)")
     _add_save(sheet, "WALL.pdf", ".pdf, .svg or .png")
     _add_units(sheet, "that of --bath; F")
     _add_words(sheet)
@@ -376,7 +379,7 @@ def _add_watch(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
                        help="count down without a thermocouple, in a bath that stays at --bath")
     part = _add_paths(watch, "the part, when the bath is measured, and the coupons of the trials",
                "the part itself is measured")
-    part.add_argument("--salt", choices=_SALTS, default="unstated",
+    part.add_argument("--salt", choices=tuple(SALTS), default="unstated",
                       help="of the bath; a stated one freezes on a cold part")
     _add_cautions(watch)
     _add_words(watch)
@@ -394,8 +397,8 @@ def _add_transfer(commands: argparse._SubParsersAction[argparse.ArgumentParser])
     transfer.add_argument("--bath", required=True, help="bath temperature, steady")
     part = transfer.add_argument_group("the part")
     part.add_argument("--part", required=True, metavar="SIZE", help='what was dipped: "6 mm", "1/4 in"')
-    part.add_argument("--shape", choices=_SHAPES, default="plate", help="of the part (plate)")
-    part.add_argument("--thermocouple", choices=("centre", "surface"), default="centre",
+    part.add_argument("--shape", choices=tuple(SHAPES), default="plate", help="of the part (plate)")
+    part.add_argument("--thermocouple", choices=tuple(PLACES), default="centre",
                       help="where in the part it is (centre)")
     _add_heat(part)
     _add_json(transfer)

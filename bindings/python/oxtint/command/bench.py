@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Mapping
 from typing import Any
 
 import oxtint
@@ -56,12 +57,17 @@ def lift_of(delay: str | None, name: str = "lift") -> oxtint.Lift | None:
     return oxtint.Lift(_core.seconds(delay, name)) if delay else None
 
 
+def paths_of(told: Mapping[str, Any]) -> dict[str, Any]:
+    """The lift of the part and how the coupons were run, of the options or of the cells of a line."""
+    return {"lift": lift_of(told.get("lift")), "coupon": part_of(told.get("coupon"), name="coupon"),
+            "coupon_lift": lift_of(told.get("coupon_lift"), "coupon_lift")}
+
+
 def _choices(options: argparse.Namespace) -> dict[str, Any]:
     """The arguments of Steel.dip() from the command line."""
     return {
-        "film": film_of(options), "part": dipped_part(options), "lift": lift_of(options.lift),
+        "film": film_of(options), "part": dipped_part(options), **paths_of(vars(options)),
         "salt_bath": salt_bath_of(options), "load_kg": check_load(options.load, options, "--load"),
-        "coupon": part_of(options.coupon, name="coupon"), "coupon_lift": lift_of(options.coupon_lift, "coupon_lift"),
         "initial": options.over, "reader_sd": options.reader_sd,
         "last_temper": tuple(options.last_temper) if options.last_temper else None,
         "bath_wander_K": _core.kelvin_difference(options.bath_wander, "bath_wander"),

@@ -11,7 +11,7 @@ import oxtint
 from .. import _core
 from .._oxtint import lib
 from ..drawing.common import check_suffix, coupons_of, is_svg, save_figure, save_picture
-from .bench import dipped_part, lift_of, part_of
+from .bench import dipped_part, paths_of
 from .files import check_output, film_of, named, read_card, read_log, read_words
 
 
@@ -66,8 +66,5 @@ def sheet(options: argparse.Namespace) -> None:
     oxtint.shop_sheet(
         steel, options.save, options.bath, **chosen,
         unit=options.units or (_core.unit_of(options.bath[0]) if options.bath else "F"),
-        film=film, part=dipped_part(options), lift=lift_of(options.lift),
-        coupon=part_of(options.coupon, name="coupon"),
-        coupon_lift=lift_of(options.coupon_lift, "coupon_lift"), paper=options.paper,
-        overwrite=options.force)
+        film=film, part=dipped_part(options), **paths_of(vars(options)), paper=options.paper, overwrite=options.force)
     print(f"Saved {options.save}")

@@ -9,7 +9,7 @@ import oxtint
 
 from .. import _core
 from .._oxtint import lib
-from .bench import lift_of, part_of
+from .bench import part_of, paths_of
 from .files import check_output, film_of, read_card, read_words
 from .sets import planned
 from .terminal import progress
@@ -49,10 +49,7 @@ def page(options: argparse.Namespace) -> None:
     steels, refused = _cards(options.cards)
     plan = planned(options, read_words(options)) if options.parts else None
     unit = options.units or (_core.unit_of(options.bath) if options.bath else "F")
-    told: dict[str, Any] = {
-        "lift": lift_of(options.lift), "coupon": part_of(options.coupon, name="coupon"),
-        "coupon_lift": lift_of(options.coupon_lift, "coupon_lift"),
-        "last_temper": tuple(options.last_temper) if options.last_temper else None}
+    told = paths_of(vars(options)) | {"last_temper": tuple(options.last_temper) if options.last_temper else None}
     with progress("page") as tell:
         oxtint.bench_page(
             steels, options.save, parts=_parts(options), targets=options.target, plan=plan, low=options.low,

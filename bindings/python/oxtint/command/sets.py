@@ -13,7 +13,7 @@ import oxtint
 from .._core import PARAMETERS, kelvin_difference, retell, seconds
 from .._oxtint import ffi, lib
 from ..faults import read_whole
-from .bench import check_load, lift_of, part_of, salt_bath_of
+from .bench import check_load, part_of, paths_of, salt_bath_of
 from .files import FileFaults, fault_at, named, read_text, read_words, telling_faults
 from .terminal import progress
 
@@ -40,9 +40,7 @@ def _part(row: _Row, folder: pathlib.Path, words: oxtint.Words | None,
     film = oxtint.Film(finish=row.get("finish") or "mirror", words=steel.words if words is None else words)
     return oxtint.SetPart(
         row["name"], steel, film.target(row["target"]), film=film,
-        part=part_of(row.get("part"), row.get("shape") or "plate"), lift=lift_of(row.get("lift")),
-        coupon=part_of(row.get("coupon"), name="coupon"),
-        coupon_lift=lift_of(row.get("coupon_lift"), "coupon_lift"),
+        part=part_of(row.get("part"), row.get("shape") or "plate"), **paths_of(row),
         salt_bath=salt_bath_of(options), load_kg=_load_kg(row, options))
 
 

@@ -8,12 +8,11 @@ import re
 import sys
 import time
 from collections.abc import Iterator
-from typing import Any
 
 import oxtint
 
 from .._core import kelvin, retell, seconds, unit_of
-from .bench import dipped_part, lift_of, part_of, salt_bath_of
+from .bench import dipped_part, paths_of, salt_bath_of
 from .files import INPUT, film_of, input_lines, read_card
 from .terminal import ring, swatch
 
@@ -173,9 +172,7 @@ def watch(options: argparse.Namespace) -> None:
     """Say what to mind and what to expect; then follow the dip to its end."""
     steel = read_card(options.card)
     part, film = dipped_part(options), film_of(options)
-    path: dict[str, Any] = {
-        "part": part, "lift": lift_of(options.lift), "coupon": part_of(options.coupon, name="coupon"),
-        "coupon_lift": lift_of(options.coupon_lift, "coupon_lift"), "salt_bath": salt_bath_of(options)}
+    path = {"part": part, **paths_of(vars(options)), "salt_bath": salt_bath_of(options)}
     expected = steel.dip(options.target, options.bath, film=film, **path)
     tracker = oxtint.Tracker(steel, options.target, bath=options.bath, film=film, **path)
     follows_part = options.part != "none" and (part is not None or steel.coupon is not None)

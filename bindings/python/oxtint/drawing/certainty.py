@@ -13,19 +13,16 @@ import numpy as np
 from .. import _core
 from .._core import Array
 from ..advise import Advice
-from .chart import name_bands
+from .chart import frame, name_bands
 from ..chart import chart_data, chart_map, chart_spread
 from ..conditions import film_of
 from .common import (
-    bath_label,
     cased,
     clock_axis,
-    clock_ticks,
     in_unit,
     keep_inside,
     light_grid,
     new_axes,
-    outline_covered,
     place_labels,
     scale,
     set_apart,
@@ -256,14 +253,9 @@ def coupon_map(
     across, up, greys, nothing = _smooth(left, columns_K, rows_s)
     cells = ax.pcolormesh(in_unit(across, unit), up, greys, cmap="Greys_r", shading="gouraud",
                           rasterized=True)
-    ax.set_yscale("log")
     hatched = ax.contourf(in_unit(across, unit), up, nothing, levels=[0.5, 1.5], colors=["white"],
                           hatches=["///"], zorder=1.2)
-    ax.set_xlim(*map(float, in_unit(baths, unit)))
-    ax.set_ylim(*times)
-    clock_ticks(ax.yaxis, data.ticks_s)
-    light_grid(ax, "white")
-    covered = outline_covered(ax, steel, unit)
+    covered = frame(ax, steel, data, unit)
     points = None
     if data.marks:
         points = ax.scatter([in_unit(mark.bath_K, unit) for mark in data.marks],
@@ -274,8 +266,6 @@ def coupon_map(
     ax.legend(handles=[*key, *(one for one in (points, covered) if one is not None)], loc="upper left",
               bbox_to_anchor=(0.0, -0.1), ncols=4, frameon=False, fontsize=8, borderaxespad=0.0)
     ax.figure.colorbar(cells, ax=ax, label="interval of the dip after one more coupon, over the one now")
-    ax.set_xlabel(bath_label(unit))
-    ax.set_ylabel(data.time_label)
     wanted = film.target(target).text if target is not None else "any colour"
     set_caption(ax, "", steel.cautions, 60.0)
     name_bands(ax, steel, data, f"where one more coupon helps {wanted} at "

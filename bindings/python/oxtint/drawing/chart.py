@@ -74,6 +74,18 @@ def name_bands(ax: Axes, steel: Steel, chart: Chart, title: str) -> list[Any]:
     return named
 
 
+def frame(ax: Axes, steel: Steel, chart: Chart, unit: str) -> Any:
+    """The axes of a chart, and round what the trials cover a line, which is returned; None without any."""
+    ax.set_yscale("log")
+    ax.set_xlim(*map(float, in_unit(chart.bath_range_K, unit)))
+    ax.set_ylim(*chart.time_range_s)
+    clock_ticks(ax.yaxis, chart.ticks_s)
+    light_grid(ax, "white")
+    ax.set_xlabel(bath_label(unit))
+    ax.set_ylabel(chart.time_label)
+    return outline_covered(ax, steel, unit)
+
+
 def _mark_trials(ax: Axes, marks: Sequence[ChartMark], unit: str) -> Any:
     return ax.scatter([in_unit(mark.bath_K, unit) for mark in marks], [mark.equivalent_s for mark in marks],
                       c=[mark.srgb for mark in marks], s=60, edgecolors="white", linewidths=1.5, zorder=3,
@@ -170,14 +182,7 @@ def colour_chart(
     edges = [tint.high_nm for tint in film.tints()]
     bands = ax.contour(across, time_s, thickness, levels=edges, colors="white", linewidths=0.5,
                        alpha=0.5)
-    ax.set_yscale("log")
-    ax.set_xlim(across[0], across[-1])
-    ax.set_ylim(*data.time_range_s)
-    clock_ticks(ax.yaxis, data.ticks_s)
-    light_grid(ax, "white")
-    covered = outline_covered(ax, steel, unit)
-    ax.set_xlabel(bath_label(unit))
-    ax.set_ylabel(data.time_label)
+    covered = frame(ax, steel, data, unit)
     points = _mark_trials(ax, data.marks, unit) if data.marks else None
     marked = _mark_dip(ax, dip, data.window_s, unit) if dip is not None and data.window_s is not None else None
     set_caption(ax, ("Dashed: what the trials cover. " if covered is not None else "") + SCREEN_NOTE, data.cautions)

@@ -19,9 +19,9 @@ from .._core import Array
 from .._oxtint import lib
 from ..error import OxtintValueError
 from ..caution import Caution
+from ..chart import log_or_none
 from ..steel import Steel
-from ..tables import is_table
-from ..trials import Logged, Trial, TrialLog, log_of
+from ..trials import Logged, Trial
 from ..units import format_duration
 
 if TYPE_CHECKING:
@@ -290,12 +290,7 @@ def ink_on(lab: Any) -> str:
 
 def coupons_of(steel: Steel, trials: Logged | Iterable[Trial]) -> list[Trial]:
     """Those of a log, or of what is taken for one, that belong to a steel and its finish."""
-    given: Iterable[Trial] = ()
-    if isinstance(trials, (TrialLog, str, os.PathLike)) or is_table(trials):
-        given = log_of(trials, steel.words)
-    elif rows := _core.listed(trials, "trials"):
-        given = log_of(rows, steel.words)
-    return [trial for trial in given
+    return [trial for trial in log_or_none(steel, trials) or ()
             if trial.steel == steel.name and steel.finish in ("", trial.finish)]
 
 

@@ -10,7 +10,6 @@ from typing import Any
 
 import numpy as np
 
-from .. import _core
 from ..caution import Caution, in_order
 from ..conditions import film_of
 from ..dip import Dip
