@@ -42,6 +42,7 @@ static const oxl_field sheet_fields[] = {
     OXL_FIELD(oxt_sheet, bath_count, OXL_COUNT),
     OXL_FIELD(oxt_sheet, target_count, OXL_COUNT),
     OXL_FIELD(oxt_sheet, outside_count, OXL_COUNT),
+    OXL_FIELD(oxt_sheet, missing_count, OXL_COUNT),
     OXL_FIELD(oxt_sheet, cautions, OXL_CAUTIONS),
     OXL_FIELD(oxt_sheet, name, OXL_TEXT),
     OXL_FIELD(oxt_sheet, path_text, OXL_TEXT),

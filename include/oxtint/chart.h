@@ -113,10 +113,11 @@ typedef struct oxt_sheet {
     char name[132];      /* steel and finish in words */
     char path_text[320]; /* part, coupons and salt in words */
     char film_text[160]; /* film of the colours in words */
-    char coverage[320];  /* what the trials cover, in a sentence or two */
+    char coverage[560];  /* what the trials cover, and why a cell is empty, in a few sentences */
+    size_t missing_count; /* empty cells: dips that cannot be given, whose times and chance are NaN [1] */
 } oxt_sheet;
 
-#define OXT_SHEET_INIT { sizeof(oxt_sheet), 0, 0, 0, 0, "", "", "", "" }
+#define OXT_SHEET_INIT { sizeof(oxt_sheet), 0, 0, 0, 0, "", "", "", "", 0 }
 
 OXT_BEGIN_DECLS
 
@@ -200,7 +201,10 @@ OXT_API oxt_status oxt_chart_map(const oxt_steel *steel, const oxt_film *film,
  *   dips       the first ones, each started with OXT_DIP_INIT by the caller: the baths of the first target first
  *   sheet      what stands beside them
  * Status:
- *   OXT_EARG also too many baths or targets; what oxt_dip_predict gives
+ *   OXT_EARG also too many baths or targets; what oxt_dip_predict gives [1]
+ * Notes:
+ *   1. A cell whose film is out of reach in its bath, or which the coupon named shows while it is still cold, is
+ *   empty: its dip has bath_K, target and NaN. The sheet is refused where all cells are.
  */
 OXT_API oxt_status oxt_chart_sheet(const oxt_steel *steel, const oxt_film *film,
                                    const oxt_sheet_options *options, size_t capacity, oxt_dip *dips,

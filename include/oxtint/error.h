@@ -109,6 +109,11 @@ typedef enum oxt_caution_kind {
       "above 570 C (1058 F) another oxide grows: these times do not hold.",                        \
       "It is wustite, under the magnetite.",                                                       \
       "iron-oxygen phase diagram: wustite is stable above 570 C; from memory")                     \
+    X(OXT_CAUTION_BROKEN_PROMISES, 536870912, OXT_CAUTION_KIND_CASE, "PROMISES NOT KEPT",            \
+      "too few dips by this card came out as promised: run a coupon, and anchor it.",              \
+      "Its record shows fewer hits than its chances promised, by more than bad luck explains: "    \
+      "times and chances are off.",                                                                \
+      "the card's own record; 1 alarm in 100 is false")                                            \
     X(OXT_CAUTION_LOOSE_FIT, 2048, OXT_CAUTION_KIND_CASE, "LOOSE FIT",                             \
       "the lift time is less certain than the colour lasts: log more coupons near this bath.",     \
       "The error of the fit alone is wider than the lift window.",                                 \

@@ -52,7 +52,8 @@ typedef struct oxt_steel_values {
     /* From here on oxt_steel_get fills what oxt_steel_new takes no notice of. */
     size_t change_count;     /* things that were done to the card after it was made (oxt_steel_history) */
     uint32_t cautions;       /* bits of oxt_caution about the baths of the trials: those of every salt bath,
-                                and those of the coldest and the hottest one, for a salt that is not stated */
+                                and those of the coldest and the hottest one, for a salt that is not stated; and
+                                OXT_CAUTION_BROKEN_PROMISES (oxt_record.kept, of a false alarm of 0.01) */
     size_t record_count;     /* dips by the card that were recorded (oxt_record_add) */
     double scatter_dof;      /* degrees of freedom behind the scatter, >= 0; 0: those of the variances */
     double time_exponent;    /* as in oxt_fit_values, 0 to 1; 0: not known */

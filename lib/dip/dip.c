@@ -342,7 +342,7 @@ const oxt_caution_info *oxt_i_dip_bar(uint32_t cautions)
 
 uint32_t oxt_i_target_cautions(const oxt_target *target, const oxt_steel_values *steel)
 {
-    uint32_t cautions = 0;
+    uint32_t cautions = steel->cautions & OXT_CAUTION_BROKEN_PROMISES;
     if (steel->trial_count == 0 || target->aim_nm < steel->thickness_low_nm ||
         target->aim_nm > steel->thickness_high_nm)
         cautions |= OXT_CAUTION_EXTRAPOLATED_FILM;

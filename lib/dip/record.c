@@ -13,7 +13,6 @@
 static const double CONFIDENCE = 0.95;
 /* Another time than predicted: promises are rounded to a second or two per cent. */
 static const double OFF_SHARE = 0.02, OFF_S = 1.0;
-enum { RECENT = 20 };
 
 /* ---- recording ---- */
 
@@ -189,30 +188,22 @@ static size_t bin_of(double chance)
 
 static void fill_hits(const oxt_steel *steel, oxt_record *made)
 {
-    double chances[OXT_RECORD_MOST] = { 0.0 };
-    bool hits[OXT_RECORD_MOST];
-    size_t n = 0, recent_hits = 0;
     for (size_t i = 0; i < steel->record_count; i++) {
         const oxt_recorded_dip *dip = &steel->record[i];
-        if (dip->chance < 0.0 || dip->k_ref_nm2_per_s != steel->values.growth.k_ref_nm2_per_s)
+        if (!oxt_i_is_promised(steel, dip))
             continue;
         size_t bin = bin_of(dip->chance);
-        chances[n] = dip->chance;
-        hits[n++] = dip->hit;
+        made->promised_count++;
         made->hit_count += dip->hit ? 1 : 0;
         made->expected_hits += dip->chance;
         made->bin_count[bin] += 1.0;
         made->bin_expected[bin] += dip->chance;
         made->bin_hits[bin] += dip->hit ? 1.0 : 0.0;
     }
-    size_t recent = n < RECENT ? n : RECENT;
-    for (size_t i = n - recent; i < n; i++)
-        recent_hits += hits[i];
-    made->promised_count = n;
-    made->p_value = oxt_i_hits_at_most(made->hit_count, n, chances);
-    made->recent_p_value = oxt_i_hits_at_most(recent_hits, recent, chances + n - recent);
-    if (n > 0)
-        oxt_i_hit_limits(made->hit_count, n, made->confidence, &made->hits_low, &made->hits_high);
+    oxt_i_steel_p_values(steel, &made->p_value, &made->recent_p_value);
+    if (made->promised_count > 0)
+        oxt_i_hit_limits(made->hit_count, made->promised_count, made->confidence, &made->hits_low,
+                         &made->hits_high);
 }
 
 oxt_status oxt_record_get(const oxt_steel *steel, double false_alarm, oxt_record *record,
@@ -233,7 +224,7 @@ oxt_status oxt_record_get(const oxt_steel *steel, double false_alarm, oxt_record
     made.hits_low = made.hits_high = NAN;
     made.false_alarm = false_alarm;
     fill_hits(steel, &made);
-    made.kept = fmin(made.p_value, made.recent_p_value) >= 0.5 * false_alarm;
+    made.kept = oxt_i_are_kept(made.p_value, made.recent_p_value, false_alarm);
     return OXT_I_STRUCT_OUT(oxt_record, record, &made, "record", error);
 }
 

@@ -36,6 +36,8 @@ void oxt_i_chart_name(const oxt_steel_values *steel, char name[132]);
 oxt_status oxt_i_sheet_take(oxt_sheet *sheet, oxt_dip **dips, const oxt_steel *steel,
                             const oxt_film *film, const oxt_sheet_options *options,
                             oxt_error *error);
+/* In a cell without a time: an en dash. */
+#define OXT_I_EMPTY_MARK "\u2013"
 /* Behind a time: beyond what the trials cover, less certain than the colour lasts, both, or nothing. */
 const char *oxt_i_sheet_mark(const oxt_dip *dip);
 

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What stands on a sheet for the wall. */
 #include <stdlib.h>
+#include <string.h>
 
 #include "page/chart.h"
 #include "thermal/heat.h"
@@ -16,6 +17,8 @@ typedef struct {
     double baths_K[OXT_SHEET_BATHS];
     size_t bath_count, target_count;
     oxt_target targets[OXT_SHEET_TARGETS];
+    bool is_cold,
+        is_far; /* cells are empty: for the coupon is still cold, or no lift gives the film */
 } taken;
 
 /* Of a card without a trial: to either side of the bath that its rate was taken for. Common practice, no source. */
@@ -103,6 +106,8 @@ static bool is_outside(const oxt_dip *dip)
 const char *oxt_i_sheet_mark(const oxt_dip *dip)
 {
     bool loose = dip->cautions & OXT_CAUTION_LOOSE_FIT;
+    if (isnan(dip->time_s))
+        return OXT_I_EMPTY_MARK;
     return is_outside(dip) ? loose ? " \u2020?" : " \u2020" : loose ? " ?" : "";
 }
 
@@ -128,6 +133,19 @@ static oxt_status write_path(oxt_sheet *sheet, const taken *of, const oxt_dip *d
                    *coupon ? "; coupons of the trials: " : "", coupon, *salt.name ? "; salt: " : "",
                    salt.name);
     return status;
+}
+
+/* Why cells are empty. */
+static void write_missing(oxt_sheet *sheet, const taken *of)
+{
+    size_t length = strlen(sheet->coverage);
+    if (sheet->missing_count > 0)
+        oxt_i_snprintf(sheet->coverage + length, sizeof sheet->coverage - length,
+                       " Cells marked " OXT_I_EMPTY_MARK " have no time: %s%s%s.",
+                       of->is_cold ? "the coupon named would still be cold when it has that film"
+                                   : "",
+                       of->is_cold && of->is_far ? ", or " : "",
+                       of->is_far ? "no lift in that bath gives that film" : "");
 }
 
 static void write_coverage(oxt_sheet *sheet, const taken *of)
@@ -160,16 +178,52 @@ static oxt_status fill(oxt_sheet *sheet, const taken *of, const oxt_film *film, 
     *sheet = (oxt_sheet)OXT_SHEET_INIT;
     sheet->bath_count = of->bath_count;
     sheet->target_count = of->target_count;
-    for (size_t i = 0; i < of->bath_count * of->target_count; i++) {
+    const oxt_dip *given = NULL;
+    for (size_t i = of->bath_count * of->target_count; i-- > 0;) {
+        bool is_empty = isnan(dips[i].time_s);
         sheet->cautions |= dips[i].cautions;
         sheet->outside_count += is_outside(&dips[i]);
+        sheet->missing_count += is_empty;
+        given = is_empty ? given : &dips[i];
     }
     oxt_i_chart_name(&of->steel, sheet->name);
     oxt_status status = oxt_film_description(film, description, sizeof description, NULL, error);
     oxt_i_snprintf(sheet->film_text, sizeof sheet->film_text, "Colours: %s",
                    status ? "" : description);
     write_coverage(sheet, of);
-    return status ? status : write_path(sheet, of, &dips[0], error);
+    write_missing(sheet, of);
+    return status ? status : write_path(sheet, of, given, error);
+}
+
+static oxt_status predict(const taken *of, const oxt_steel *steel, size_t index, oxt_dip *dip,
+                          oxt_error *error)
+{
+    *dip = (oxt_dip)OXT_DIP_INIT;
+    return oxt_dip_predict(steel, &of->targets[index / of->bath_count],
+                           of->baths_K[index % of->bath_count], of->options.dip, dip, error);
+}
+
+/* Every cell, those empty whose dip cannot be given; refused where all would be. */
+static oxt_status fill_cells(taken *of, const oxt_steel *steel, oxt_dip *dips, oxt_error *error)
+{
+    size_t count = of->bath_count * of->target_count, empty = 0;
+    for (size_t i = 0; i < count; i++) {
+        oxt_error why = OXT_ERROR_INIT;
+        oxt_dip *dip = &dips[i];
+        oxt_status status = predict(of, steel, i, dip, &why);
+        if (!status)
+            continue;
+        bool is_cold = status == OXT_EDOMAIN && strcmp(why.parameter, "coupon") == 0;
+        empty++;
+        if ((!is_cold && status != OXT_EUNREACHABLE) || empty == count)
+            return predict(of, steel, i, dip, error);
+        dip->target = of->targets[i / of->bath_count];
+        dip->bath_K = of->baths_K[i % of->bath_count];
+        dip->time_s = dip->earliest_s = dip->latest_s = dip->chance = NAN;
+        dip->interval_low_s = dip->interval_high_s = dip->next_low_s = dip->next_high_s = NAN;
+        *(is_cold ? &of->is_cold : &of->is_far) = true;
+    }
+    return OXT_OK;
 }
 
 oxt_status oxt_i_sheet_take(oxt_sheet *sheet, oxt_dip **dips, const oxt_steel *steel,
@@ -187,12 +241,7 @@ oxt_status oxt_i_sheet_take(oxt_sheet *sheet, oxt_dip **dips, const oxt_steel *s
     oxt_dip *found = malloc(count * sizeof *found);
     if (!found)
         return oxt_i_no_memory(error);
-    for (size_t i = 0; i < count && !status; i++) {
-        found[i] = (oxt_dip)OXT_DIP_INIT;
-        status = oxt_dip_predict(steel, &made.targets[i / made.bath_count],
-                                 made.baths_K[i % made.bath_count], made.options.dip, &found[i],
-                                 error);
-    }
+    status = fill_cells(&made, steel, found, error);
     if (!status)
         status = fill(sheet, &made, film, found, error);
     if (status)

@@ -86,6 +86,10 @@ static oxt_status draw_row(const page *on, double y, const oxt_dip *dips, double
     fitted(on, MARGIN_PT + 36.0, y + 23.8, 8.0, false, NAME_PT, text);
     for (size_t i = 0; i < on->sheet->bath_count; i++) {
         double x = first + (double)i * column_pt;
+        if (isnan(dips[i].time_s)) {
+            centred(on, x, y + 18.0, 12.0, true, column_pt, oxt_i_sheet_mark(&dips[i]));
+            continue;
+        }
         oxt_i_snprintf(text, sizeof text, "%s%s", oxt_i_show_time(dips[i].time_s).text,
                        oxt_i_sheet_mark(&dips[i]));
         centred(on, x, y + 13.7, 12.0, true, column_pt, text);

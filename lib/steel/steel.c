@@ -212,8 +212,12 @@ oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,
                              const oxt_words *words, oxt_error *error)
 {
     oxt_status status = oxt_i_steel_make(renewed, values, words, error);
-    if (status || copy_lists(*renewed, old, entry))
+    if (status)
         return status;
+    if (copy_lists(*renewed, old, entry)) {
+        oxt_i_steel_judge(*renewed);
+        return OXT_OK;
+    }
     oxt_steel_free(*renewed);
     *renewed = NULL;
     return oxt_i_no_memory(error);
@@ -224,6 +228,7 @@ void oxt_i_steel_record(oxt_steel *steel, const oxt_recorded_dip *dip)
     if (steel->record_count == OXT_RECORD_MOST)
         memmove(steel->record, steel->record + 1, --steel->record_count * sizeof *steel->record);
     steel->record[steel->record_count++] = *dip;
+    oxt_i_steel_judge(steel);
 }
 
 size_t oxt_i_steel_fold(oxt_steel_change *history, size_t count)
@@ -266,7 +271,8 @@ oxt_status oxt_steel_get(const oxt_steel *steel, oxt_steel_values *values, oxt_e
     oxt_steel_values made = steel->values;
     made.change_count = steel->history_count;
     made.record_count = steel->record_count;
-    made.cautions = oxt_i_range_cautions(made.bath_low_K, made.bath_high_K);
+    made.cautions = oxt_i_range_cautions(made.bath_low_K, made.bath_high_K) |
+                    (steel->is_broken ? OXT_CAUTION_BROKEN_PROMISES : 0);
     return OXT_I_STRUCT_OUT(oxt_steel_values, values, &made, "values", error);
 }
 

@@ -20,6 +20,7 @@ struct oxt_steel {
     oxt_words *words;         /* a shop's own, NULL: none */
     oxt_recorded_dip *record; /* the oldest first */
     size_t record_count;
+    bool is_broken; /* the card no longer keeps its promises (oxt_i_steel_judge) */
 };
 
 /* A steel with the shop's words, NULL for none. */
@@ -31,6 +32,14 @@ oxt_status oxt_i_steel_renew(oxt_steel **renewed, const oxt_steel *old,
                              const oxt_words *words, oxt_error *error);
 /* One dip more in the record of a steel that oxt_i_steel_renew made; the oldest goes where the record is full. */
 void oxt_i_steel_record(oxt_steel *steel, const oxt_recorded_dip *dip);
+/* Whether a recorded dip was promised, by the rate that the card has now. */
+bool oxt_i_is_promised(const oxt_steel *steel, const oxt_recorded_dip *dip);
+/* Chance of so few hits, of all such dips and of the last 20, if every promise were kept; and whether it is then said to
+ * be kept. */
+void oxt_i_steel_p_values(const oxt_steel *steel, double *p_value, double *recent_p_value);
+bool oxt_i_are_kept(double p_value, double recent_p_value, double false_alarm);
+/* Find out whether it is, of a steel whose record or rate is new: a dip only asks for the answer. */
+void oxt_i_steel_judge(oxt_steel *steel);
 /* Fold the oldest entries into one when there are more than OXT_I_MOST_ENTRIES; how many there are then. */
 size_t oxt_i_steel_fold(oxt_steel_change *history, size_t count);
 /* How the coupons were run, whose numbers have been checked; ranges that were left at 0 are filled. */

@@ -465,6 +465,8 @@ static oxt_status read_card(const json_t *card, oxt_steel **steel, oxt_error *er
         status = read_history(*steel, card, error);
     if (!status)
         status = read_record(*steel, card, error);
+    if (!status)
+        oxt_i_steel_judge(*steel);
     if (status) {
         oxt_steel_free(*steel);
         *steel = NULL;

@@ -301,9 +301,59 @@ Test(chart, a_sheet_has_its_dips)
     options.unit = OXT_UNIT_CELSIUS;
     OK(oxt_chart_sheet(steel, default_film(), &options, 40, dips, &sheet, &error));
     cr_assert(sheet.outside_count == 6 && strstr(sheet.coverage, "Times marked"));
+    cr_assert(sheet.missing_count == 0 && !strstr(sheet.coverage, "\u2013"));
     options.bath_count = 5;
     FAILS(oxt_chart_sheet(steel, default_film(), &options, 40, dips, &sheet, &error), OXT_EARG);
     cr_assert(strstr(error.text, "baths are 5, expected 1 to 4"));
+    oxt_steel_free(steel);
+}
+
+/* A coupon of 2 mm is still cold when blue is there in a hot bath, and shows it in a cooler one: that cell alone is
+ * empty. On a film past blue all of its row is. A bath that nobody has, or no cell at all, is refused. */
+Test(chart, a_sheet_leaves_a_cell_empty_that_has_no_time)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_steel *steel = steel_of(&values);
+    oxt_sheet_options options = OXT_SHEET_OPTIONS_INIT;
+    oxt_dip_options told = OXT_DIP_OPTIONS_INIT;
+    oxt_part coupon = OXT_PART_INIT, part = OXT_PART_INIT;
+    oxt_sheet sheet = OXT_SHEET_INIT;
+    oxt_target blue = target_of("blue"), silver = target_of("silver"), over = target_of("70 nm");
+    double baths_K[] = { 620.0, 670.0 };
+    oxt_dip dips[4], one = OXT_DIP_INIT;
+    static char svg[200000];
+    for (size_t i = 0; i < 4; i++)
+        dips[i] = (oxt_dip)OXT_DIP_INIT;
+    coupon.size_m = 0.002;
+    part.size_m = 0.006;
+    told.coupon = &coupon;
+    told.part = &part;
+    options.dip = &told;
+    options.baths_K = baths_K;
+    options.bath_count = 2;
+    options.targets = (const oxt_target *[]){ &blue, &silver };
+    options.target_count = 2;
+    FAILS(oxt_dip_predict(steel, &blue, baths_K[1], &told, &one, &error), OXT_EDOMAIN);
+    OK(oxt_chart_sheet(steel, default_film(), &options, 4, dips, &sheet, &error));
+    cr_assert(sheet.missing_count == 1 && isnan(dips[1].time_s) && isnan(dips[1].chance));
+    cr_assert(dips[1].bath_K == 670.0 && !strcmp(dips[1].target.text, "blue"));
+    cr_assert(dips[0].time_s > 0.0 && dips[2].time_s > 0.0 && dips[3].time_s > 0.0);
+    cr_assert(
+        strstr(sheet.coverage, " Cells marked \u2013 have no time: the coupon named would still"));
+    cr_assert(strstr(sheet.path_text, "6 mm plate; coupons of the trials: 2 mm plate"));
+    OK(oxt_chart_sheet_svg(steel, default_film(), &options, svg, sizeof svg, NULL, &error));
+    cr_assert(strstr(svg, ">\u2013</text>") && !strstr(svg, "nan"));
+    told.initial = &over; /* past blue */
+    OK(oxt_chart_sheet(steel, default_film(), &options, 4, dips, &sheet, &error));
+    cr_assert(sheet.missing_count == 2 && strstr(sheet.path_text, "6 mm plate"));
+    cr_assert(strstr(sheet.coverage, "no time: no lift in that bath gives that film."));
+    options.target_count = 1;
+    FAILS(oxt_chart_sheet(steel, default_film(), &options, 4, dips, &sheet, &error),
+          OXT_EUNREACHABLE);
+    told.initial = NULL;
+    baths_K[1] = 3000.0;
+    FAILS(oxt_chart_sheet(steel, default_film(), &options, 4, dips, &sheet, &error), OXT_EDOMAIN);
     oxt_steel_free(steel);
 }
 

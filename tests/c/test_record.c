@@ -252,6 +252,74 @@ Test(record, of_more_than_500_dips_the_oldest_go)
     oxt_steel_free(steel);
 }
 
+/* ---- the caution of every dip ---- */
+
+static uint32_t cautions_of_dips(const oxt_steel *steel)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_target blue = target_of("blue");
+    oxt_dip best = OXT_DIP_INIT, first = OXT_DIP_INIT, second = OXT_DIP_INIT, step = OXT_DIP_INIT;
+    oxt_sheet sheet = OXT_SHEET_INIT;
+    oxt_bath_range range = OXT_BATH_RANGE_INIT;
+    oxt_plan_part part = OXT_PLAN_PART_INIT;
+    oxt_plan_options options = OXT_PLAN_OPTIONS_INIT;
+    oxt_plan_step row = OXT_PLAN_STEP_INIT;
+    oxt_plan *plan;
+    size_t count;
+    range.rows = 2;
+    OK(oxt_plan_baths(steel, &blue, &range, NULL, &best, (oxt_dip *[]){ &first, &second }, &count,
+                      &error));
+    OK(oxt_chart_sheet(steel, default_film(), NULL, 0, NULL, &sheet, &error));
+    part.steel = steel;
+    part.film = default_film();
+    part.target = &blue;
+    options.draws = 100;
+    OK(oxt_plan_set(&plan, (const oxt_plan_part *[]){ &part }, 1, K_600_F, &options, &error));
+    OK(oxt_plan_get_step(plan, 0, &row, &step, &error));
+    oxt_plan_free(plan);
+    const uint32_t cautions[] = { dip_for(steel, "blue").cautions,
+                                  best.cautions,
+                                  first.cautions,
+                                  sheet.cautions,
+                                  step.cautions,
+                                  values_of_steel(steel).cautions };
+    for (size_t i = 0; i < sizeof cautions / sizeof *cautions; i++)
+        cr_assert_eq((cautions[i] ^ cautions[0]) & OXT_CAUTION_BROKEN_PROMISES, 0, "%zu", i);
+    return cautions[0] & OXT_CAUTION_BROKEN_PROMISES;
+}
+
+/* Ten of ten misses of 0.9: as unlikely as 1e-10. Its file, and a card with other words, have the same record; one that
+ * was anchored has another rate, which promised none of them. */
+Test(record, every_dip_of_a_card_that_is_not_kept_says_so)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    static char text[40000];
+    oxt_steel *steel = a_steel(), *loaded, *reworded, *renewed;
+    oxt_dip dip = dip_for(steel, "blue");
+    dip.chance = 0.9;
+    cr_assert_eq(cautions_of_dips(steel), 0);
+    record(&steel, &dip, "purple", 0.0);
+    cr_assert_eq(cautions_of_dips(steel), 0);
+    cr_assert(record_of(steel).kept == 1);
+    for (int i = 0; i < 9; i++)
+        record(&steel, &dip, "purple", 0.0);
+    cr_assert_eq(cautions_of_dips(steel), OXT_CAUTION_BROKEN_PROMISES);
+    OK(oxt_steel_save_text(steel, text, sizeof text, NULL, &error));
+    OK(oxt_steel_load(&loaded, NULL, text, strlen(text), &error));
+    cr_assert_eq(cautions_of_dips(loaded), OXT_CAUTION_BROKEN_PROMISES);
+    OK(oxt_steel_with_words(&reworded, steel, NULL, &error));
+    cr_assert_eq(cautions_of_dips(reworded), OXT_CAUTION_BROKEN_PROMISES);
+    oxt_trials *trials = new_log();
+    OK(oxt_record_trials(steel, trials, &error));
+    OK(oxt_anchor_steel(&renewed, steel, trials, default_film(), NULL, &error));
+    cr_assert_eq(cautions_of_dips(renewed), 0);
+    oxt_trials_free(trials);
+    oxt_steel_free(renewed);
+    oxt_steel_free(reworded);
+    oxt_steel_free(loaded);
+    oxt_steel_free(steel);
+}
+
 /* ---- as coupons ---- */
 
 Test(record, a_log_takes_the_dips_as_coupons)

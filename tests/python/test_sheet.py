@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The sheet for the wall: what stands on it, and how it is written."""
 import datetime
+import math
 import re
 
 import numpy as np
@@ -205,3 +206,16 @@ def test_bad_requests(tmp_path, monkeypatch) -> None:
     with pytest.raises(oxtint.OxtintValueError, match="the cautions need .* inches in 24 points"):
         oxtint.shop_sheet(steel, path)
     assert list(tmp_path.iterdir()) == []
+
+
+# A coupon of 2 mm is still cold when straw is there at 650 F: that cell alone stays empty, with a note.
+def test_a_cell_without_a_time_is_left_empty(log) -> None:
+    card = oxtint.fit(log, "Alder 1", "satin").steel
+    told = dict(part="6 mm", lift="4 s", coupon="2 mm", coupon_lift="2 s")
+    sheet = oxtint.chart_sheet(card, **told)
+    assert sheet.missing_count == 1 and math.isnan(sheet.dips[0][2].time_s) and sheet.dips[0][1].time_s > 0.0
+    assert "Cells marked – have no time: the coupon named" in sheet.coverage
+    drawn = texts_of(None, None, **told)
+    assert "–" in drawn and "nan" not in "".join(drawn)
+    with pytest.raises(oxtint.OxtintValueError, match="expected a thinner coupon"):
+        oxtint.chart_sheet(card, ["650 F"], ["straw"], **told)

@@ -2189,6 +2189,7 @@ function set:close() end
 ---@field bath_count integer
 ---@field target_count integer
 ---@field outside_count integer dips beyond what the trials cover
+---@field missing_count integer empty cells: dips that cannot be given, such as where the coupon named is still cold
 ---@field cautions oxtint.caution[] of all dips
 ---@field name string steel and finish in words
 ---@field path_text string part, coupons and salt in words

@@ -117,6 +117,8 @@ class Sheet:
         coverage: what the trials cover, in words
         cautions: of all dips, in the order in which they are read
         outside_count: dips beyond what the trials cover
+        missing_count: empty cells: dips that cannot be given, such as where the coupon named is still cold; their
+            times are NaN, and coverage says why
     """
 
     name: str
@@ -126,6 +128,7 @@ class Sheet:
     coverage: str
     cautions: tuple[Caution, ...]
     outside_count: int
+    missing_count: int
 
     def __repr__(self) -> str:
         return f"<Sheet of {self.name}: {len(self.dips)} targets in {len(self.dips[0])} baths>"
@@ -349,7 +352,7 @@ def chart_sheet(
     count, texts = sheet.bath_count, (sheet.name, sheet.path_text, sheet.film_text, sheet.coverage)
     name, path, film_text, coverage = map(_core.decode, texts)
     return Sheet(name, tuple(tuple(dips[first:first + count]) for first in range(0, len(dips), count)), path, film_text,
-                 coverage, cautions_of(sheet.cautions), sheet.outside_count)
+                 coverage, cautions_of(sheet.cautions), sheet.outside_count, sheet.missing_count)
 
 
 @_core.in_words

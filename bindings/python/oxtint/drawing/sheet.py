@@ -6,6 +6,7 @@ A PDF or PNG needs matplotlib (``pip install matplotlib``), which is imported on
 from __future__ import annotations
 
 import datetime
+import math
 import os
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
@@ -37,6 +38,7 @@ _LADDER_in = 2.55
 _SIZES_pt = (12.0, 11.5, 11.0, 10.5, 10.0, 9.5, 9.0, 8.5, 8.0, 7.5, 7.0, 6.5, 6.0)  # of the cautions: the largest that has room
 _LEGIBLE_pt = 9.0  # from an arm away, for sentences that are read whole
 _OUTSIDE = "†"  # dagger
+_EMPTY = "–"  # en dash
 _ON_A_PHONE = "; for a phone: oxtint page CARD.json --save bench.html"
 
 
@@ -101,6 +103,9 @@ def _row(page: Page, y: float, dips: Sequence[Dip], film: Film, middles: Sequenc
     page.text(MARGIN_in + 0.5, y + 0.19, name, page.fitting_size(name, 11.0, _NAME_in - 0.6))
     page.text(MARGIN_in + 0.5, y + 0.33, f"{aim_nm:.0f} nm", 8.0)
     for middle, dip in zip(middles, dips):
+        if math.isnan(dip.time_s):
+            page.text(middle, y + 0.25, _EMPTY, 12.0, ha="center", fontweight="bold")
+            continue
         aim, first, last = map(format_duration, (dip.time_s, dip.earliest_s, dip.latest_s))
         page.text(middle, y + 0.19, aim + _mark(dip), 12.0, ha="center",
                   fontweight="bold")
