@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The model of a fit or a pool: rows as columns and as classes of equal variance, and one linear solution of them. */
 #include <stdlib.h>
+#include <string.h>
 
 #include "fit/fit.h"
 #include "base/vector.h"
@@ -202,22 +203,26 @@ oxt_i_moments_3 oxt_i_fit_film_moments(const oxt_i_fit_solution *solution)
 
 /* ---- memory ---- */
 
+/* All that goes by sets, in one block. */
 static bool take_memory(oxt_i_fit_solution *solution)
 {
     size_t n = solution->model.n, sets = solution->model.set_count;
-    size_t classes = n < MOST_CLASSES * sets ? n : MOST_CLASSES * sets;
-    double *numbers = malloc((4 * sets + oxt_i_linear_space(&solution->system)) * sizeof *numbers);
-    solution->at = calloc(3 * sets, sizeof *solution->at);
-    solution->moments = malloc(sets * sizeof *solution->moments);
-    solution->classes = malloc((classes + 1) * sizeof *solution->classes);
-    solution->first_class = malloc((sets + 1) * sizeof *solution->first_class);
-    solution->step = numbers;
-    if (!numbers || !solution->at || !solution->moments || !solution->classes ||
-        !solution->first_class)
+    size_t classes = (n < MOST_CLASSES * sets ? n : MOST_CLASSES * sets) + 1;
+    size_t numbers = 4 * sets + oxt_i_linear_space(&solution->system);
+    size_t of_at = 3 * sets * sizeof *solution->at;
+    solution->at = malloc(
+        of_at + classes * sizeof *solution->classes + sets * sizeof *solution->moments +
+        (sets + 1) * sizeof *solution->first_class + numbers * sizeof *solution->step);
+    if (!solution->at)
         return false;
-    solution->space = numbers + 4 * sets;
+    memset(solution->at, 0, of_at);
     solution->before = solution->at + sets;
     solution->extra_slope = solution->at + 2 * sets;
+    solution->classes = (oxt_i_fit_class *)(solution->at + 3 * sets);
+    solution->moments = (oxt_i_moments *)(solution->classes + classes);
+    solution->step = (double *)(solution->moments + sets);
+    solution->space = solution->step + 4 * sets;
+    solution->first_class = (size_t *)(solution->step + numbers);
     return !solution->model.rows || oxt_i_fit_take_columns(solution);
 }
 
@@ -256,11 +261,7 @@ void oxt_i_fit_free_solution(oxt_i_fit_solution *solution)
     free(solution->days);
     free(solution->model.rows);
     free(solution->model.u);
-    free(solution->step);
-    free(solution->at);
-    free(solution->moments);
-    free(solution->classes);
-    free(solution->first_class);
+    free(solution->at); /* with all that is in its block */
 }
 
 /* The used rows, with their middle in 1/T: there ln k_ref and Q are all but uncorrelated. */

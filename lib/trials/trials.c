@@ -145,12 +145,13 @@ static bool take_colour(oxt_trials *trials, const oxt_trial *trial, uint32_t *nu
 
 bool oxt_i_log_reserve(oxt_trials *trials, size_t more)
 {
-    size_t before = trials->capacity;
-    if (more >= NONE || trials->count >= NONE - more ||
-        !oxt_i_grow(&trials->rows, &trials->capacity, trials->count + more, sizeof *trials->rows))
+    if (more >= NONE || trials->count >= NONE - more)
         return false;
-    if (trials->capacity > before)
-        oxt_i_use_large_pages(trials->rows, trials->capacity * sizeof *trials->rows);
+    if (trials->count + more <= trials->capacity)
+        return true;
+    if (!oxt_i_grow(&trials->rows, &trials->capacity, trials->count + more, sizeof *trials->rows))
+        return false;
+    oxt_i_use_large_pages(trials->rows, trials->capacity * sizeof *trials->rows);
     return true;
 }
 
