@@ -167,7 +167,7 @@ OXT_API oxt_status oxt_trials_add_columns(oxt_trials *trials, size_t row_count,
                                           oxt_faults **faults, oxt_error *error);
 
 /**
- * The numbers of a column of a log, by its name in the file that oxt_trials_write_csv writes: bath_K,
+ * The numbers of a column of a log, by its name in the file that oxt_trials_write_csv writes of a log in K: bath_K,
  * time_s, thickness_nm, L, a, b, part_m, start_K, transfer_W_per_m2K, lift_s, bath_sd_K, time_sd_s,
  * thickness_sd_nm, colour_tolerance; or line.
  *
@@ -296,7 +296,8 @@ OXT_API oxt_status oxt_trials_read_csv(oxt_trials **trials, const char *path, co
 
 /**
  * Write a log as CSV that oxt_trials_read_csv reads back to the same trials, number for number. Of
- * the columns that may be missing, those that some trial states are written.
+ * the columns that may be missing, those that some trial states are written. The baths are in the scale of the log,
+ * where one was stated or set (oxt_trials_unit) and each of them is read back from it to the same number; else in K.
  * The file appears whole or not at all.
  *
  * Given:

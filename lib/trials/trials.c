@@ -633,11 +633,42 @@ static void add_seen(oxt_i_text *text, const oxt_trial *trial)
 /* The columns that may be missing: whether any trial states them. */
 typedef struct {
     bool shape, day, lifted, number[OXT_I_FIELDS];
+    oxt_temperature_unit unit; /* of the baths */
 } columns;
+
+/* A bath on a scale, in few digits, that is read back to the same number of K; false where there is none. */
+static bool find_typed(double bath_K, oxt_temperature_unit unit, double *typed)
+{
+    double value = oxt_i_kelvin_to(bath_K, unit), power = 1.0;
+    for (int i = 0; i < 13; i++, power *= 10.0) {
+        *typed = nearbyint(value * power) / power;
+        if (oxt_i_kelvin_from(*typed, unit) == bath_K)
+            return true;
+    }
+    enum { BESIDE = 8 }; /* numbers on either side: a scale may have several to one of K */
+    *typed = value;
+    for (int i = 0; i < BESIDE; i++)
+        *typed = nextafter(*typed, 0.0);
+    for (int i = 0; i < 2 * BESIDE; i++, *typed = nextafter(*typed, HUGE_VAL))
+        if (oxt_i_kelvin_from(*typed, unit) == bath_K)
+            return true;
+    return false;
+}
+
+/* The scale of the log, where every bath can be written on it; else K. */
+static oxt_temperature_unit written_unit(const oxt_trials *trials)
+{
+    double typed;
+    oxt_temperature_unit unit = trials->unit_known ? trials->unit : OXT_UNIT_KELVIN;
+    for (size_t i = 0; i < trials->count && unit != OXT_UNIT_KELVIN; i++)
+        if (!find_typed(trials->rows[i].bath_K, unit, &typed))
+            unit = OXT_UNIT_KELVIN;
+    return unit;
+}
 
 static columns find_columns(const oxt_trials *trials)
 {
-    columns used = { 0 };
+    columns used = { .unit = written_unit(trials) };
     for (size_t i = 0; i < trials->count; i++) {
         const oxt_trial trial = oxt_i_trial(trials, i);
         used.shape = used.shape || trial.part_shape != OXT_SHAPE_PLATE;
@@ -651,7 +682,9 @@ static columns find_columns(const oxt_trials *trials)
 
 static void add_header(oxt_i_text *text, const columns *used)
 {
-    oxt_i_text_add(text, "steel,finish,bath_K,time_s,colour,thickness_nm,L,a,b,srgb,");
+    static const char letters[] = { 'K', 'C', 'F' };
+    oxt_i_text_add(text, "steel,finish,bath_%c,time_s,colour,thickness_nm,L,a,b,srgb,",
+                   letters[used->unit]);
     if (used->shape)
         oxt_i_text_add(text, "shape,");
     for (oxt_i_field field = OXT_I_PART; field < OXT_I_FIELDS; field++)
@@ -690,7 +723,10 @@ static void write_csv(const oxt_trials *trials, oxt_i_text *text)
         oxt_i_text_add(text, ",");
         add_field(text, trial->finish);
         oxt_i_text_add(text, ",");
-        oxt_i_text_add_number(text, trial->bath_K);
+        double typed = trial->bath_K;
+        if (used.unit != OXT_UNIT_KELVIN)
+            find_typed(trial->bath_K, used.unit, &typed);
+        oxt_i_text_add_number(text, typed);
         oxt_i_text_add(text, ",");
         oxt_i_text_add_number(text, trial->time_s);
         oxt_i_text_add(text, ",");

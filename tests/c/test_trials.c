@@ -1125,3 +1125,42 @@ Test(trials, a_write_that_ends_halfway_keeps_the_old_file)
     check_file(path, 1.0);
     cr_assert_eq(files_in(directory), 1, "a temporary file is left");
 }
+
+/* Contract: a log is written in its own scale, and read back to the last bit; where one bath cannot be, in K. */
+Test(trials, a_log_is_written_in_its_scale)
+{
+    static const struct {
+        oxt_temperature_unit unit;
+        int count; /* the first 500 are halves of F; not every number of K is one of F plus 459.67, over 1.8 */
+        const char *column;
+    } cases[] = { { OXT_UNIT_KELVIN, 2000, "bath_K," },
+                  { OXT_UNIT_CELSIUS, 2000, "bath_C," },
+                  { OXT_UNIT_FAHRENHEIT, 500, "bath_F," },
+                  { OXT_UNIT_FAHRENHEIT, 2000, "bath_K," } };
+    static char text[300000];
+    oxt_error error = OXT_ERROR_INIT;
+    for (size_t k = 0; k < sizeof cases / sizeof *cases; k++) {
+        oxt_trials *log = new_log(), *again;
+        for (int i = 0; i < cases[k].count; i++) {
+            oxt_trial trial = OXT_TRIAL_INIT;
+            strcpy(trial.steel, "Alder 1");
+            strcpy(trial.colour, "blue");
+            trial.time_s = 90.0;
+            trial.bath_K = i < 500 ? (500.0 + 0.5 * i + 459.67) / 1.8 : 500.0 + 0.1234567891 * i;
+            OK(oxt_trials_add(log, &trial, NULL, &error));
+        }
+        OK(oxt_trials_set_unit(log, cases[k].unit, &error));
+        OK(oxt_trials_write_csv_text(log, text, sizeof text, NULL, &error));
+        cr_assert(strstr(text, cases[k].column), "%.60s", text);
+        cr_assert(k != 2 || strstr(text, "\nAlder 1,,600.5,90,blue,"));
+        OK(oxt_trials_read_csv(&again, NULL, text, strlen(text), NULL, NULL, &error));
+        for (size_t i = 0; i < (size_t)cases[k].count; i++) {
+            oxt_trial first = OXT_TRIAL_INIT, second = OXT_TRIAL_INIT;
+            OK(oxt_trials_get(log, i, &first, &error));
+            OK(oxt_trials_get(again, i, &second, &error));
+            cr_assert_eq(first.bath_K, second.bath_K);
+        }
+        oxt_trials_free(again);
+        oxt_trials_free(log);
+    }
+}

@@ -127,3 +127,31 @@ def test_the_command_records_shows_and_writes_coupons(
     assert said["dip_count"] == 2 and said["dips"][1]["seen"] == "dark blue"
     assert main(["record", str(card), "--target", "blue"])
     assert "--bath and --seen not given" in capsys.readouterr().err
+
+
+# The dips were typed in F and C: so is their log, and both are fitted together with the coupons of the card.
+def test_the_log_of_dips_is_in_the_scale_asked_for_and_fits_beside_the_trials(
+        log: oxtint.TrialLog, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    card, trials, dips = (str(tmp_path / name) for name in ("card.json", "trials.csv", "dips.csv"))
+    fit = oxtint.fit(log, "Alder 1", "satin")
+    fit.steel.save(card)
+    log.save(trials)
+    assert Path(trials).read_text("utf-8").splitlines()[1].startswith("Alder 1,mirror,540,45,straw")
+    for colour in ("blue", "purple"):
+        assert not main(["record", card, "--target", "blue", "--bath", "600 F", "--seen", colour])
+    for units, bath in ((["--units", "F"], "bath_F,600"), (["--units", "C"], "bath_C,315.5555555"), ([], "bath_F,600")):
+        assert not main(["record", card, "--save", dips, "--force", *units])
+        header, first, _ = Path(dips).read_text("utf-8").splitlines()
+        name, start = bath.split(",")
+        assert header.split(",")[2] == name and first.split(",")[2].startswith(start)
+        assert oxtint.read_trials(dips)[0].bath_K == fit.steel.dip("blue", "600 F").bath_K
+    capsys.readouterr()
+    found = ["--steel", "Alder 1", "--finish", "satin"]
+    assert not main(["fit", trials, dips, *found])
+    assert f"{fit.used_count + 2} of " in capsys.readouterr().out
+    for verb in ("drift", "laws", "check"):
+        assert not main([verb, trials, dips, *(found if verb != "check" else [])])
+    assert f"trials.csv and {dips}: 42 trials, no error" in capsys.readouterr().out
+    assert not main(["anchor", card, dips, dips, "--save", str(tmp_path / "new.json")])
+    assert "4 coupons: film grows" in capsys.readouterr().out
+    assert main(["fit", "-", "-"]) and "read already" in capsys.readouterr().err

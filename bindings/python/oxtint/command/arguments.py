@@ -20,7 +20,7 @@ from . import bench, cards, completing, drawings, heating, logs, many, pages, se
 from .parsing import Parser, a_number, whole_number
 
 _UNITS = ("F", "C", "K")
-_LOG = "log of test coupons; - reads standard input"
+_LOGS = "log of test coupons, or several whose rows come one after another; - reads standard input"
 _CARD = "card saved by fit; - reads standard input"
 _OF_LOG = "that of the log"
 _SAVE = "; - prints it in place of the report"
@@ -68,7 +68,7 @@ def _finish(command: argparse.ArgumentParser, run: Callable[[argparse.Namespace]
 
 
 def _add_steel(command: argparse.ArgumentParser, done: str = "look at") -> None:
-    command.add_argument("trials", metavar="TRIALS.csv", help=_LOG)
+    command.add_argument("trials", metavar="TRIALS.csv", nargs="+", help=_LOGS)
     command.add_argument("--steel", help=f"steel to {done}; needed when the log holds several")
     command.add_argument("--finish", help="take only trials of this finish")
 
@@ -97,7 +97,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
         description="Read a log of test coupons as a proof-reader: name every error, or what each steel has, "
                     "which columns became notes, what lies far from the rest, and what a fit still needs. "
                     "Remarks are no errors; the exit status is 1 only where the log cannot be read.")
-    check.add_argument("trials", metavar="TRIALS.csv", help=_LOG)
+    check.add_argument("trials", metavar="TRIALS.csv", nargs="+", help=_LOGS)
     _finish(check, logs.check, _OF_LOG, cautions=False)
 
     fit = commands.add_parser("fit", help="fit the growth constants of one steel",
@@ -303,7 +303,7 @@ def _add_bench(commands: argparse._SubParsersAction[argparse.ArgumentParser]) ->
         description="New salt, another thermometer: the coupons move the rate of a card, Q stays; the "
                     "card remembers what was done.")
     anchor.add_argument("card", metavar="CARD.json", help=_CARD)
-    anchor.add_argument("trials", metavar="TRIALS.csv", help="log of the new coupons; - reads standard input")
+    anchor.add_argument("trials", metavar="TRIALS.csv", nargs="+", help="log of the new coupons, or several; - reads standard input")
     _add_save(anchor, "CARD.json", "save the new card here" + _SAVE)
     anchor.add_argument("--label", default="", help="kept with the entry, such as a date")
     _finish(anchor, cards.anchor, _OF_LOG)

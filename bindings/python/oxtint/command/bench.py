@@ -132,6 +132,7 @@ def record(options: argparse.Namespace) -> None:
         steel.save(options.card)
     if options.save:
         log = oxtint.TrialLog(words=steel.words)
+        log.unit = options.units or (_core.unit_of(options.bath) if options.bath else "F")
         log.add_record(steel)
         log.save(options.save, overwrite=options.force)
     found = steel.track_record()

@@ -46,17 +46,22 @@ def text_of(data: bytes, name: str) -> str:
             f"{name}:{line}: found the byte 0x{data[error.start]:02x}, expected text in UTF-8") from None
 
 
-def named(path: str) -> str:
-    """How a sentence calls a file."""
-    return INPUT if path == "-" else path
+def named(*paths: str) -> str:
+    """How a sentence calls a file, or several."""
+    return " and ".join(INPUT if path == "-" else path for path in paths)
+
+
+def _listed(options: argparse.Namespace, name: str) -> list[str]:
+    """The files of an option that takes one or several; none where it was not given."""
+    given = getattr(options, name, None) or []
+    return [given] if isinstance(given, str) else list(given)
 
 
 def check_output(options: argparse.Namespace, kind: int) -> None:
     """Refuse, before any work, a --save that would replace an input or a file of another kind."""
     if not options.save or options.save == "-" or options.force:
         return
-    inputs = (getattr(options, name, None) for name in ("trials", "card"))
-    for path in filter(None, inputs):
+    for path in _listed(options, "trials") + _listed(options, "card"):
         if path != "-" and os.path.exists(options.save) and os.path.samefile(path, options.save):
             raise oxtint.OxtintFileExistsError(
                 f"--save {options.save} is the file that is read; give another name, or --force to replace it")
@@ -132,8 +137,13 @@ def read_trace(path: str) -> oxtint.History:
 
 
 def read_log_of(options: argparse.Namespace, steel: oxtint.Steel | None = None) -> oxtint.TrialLog:
-    """The log that is named; what is printed of it is in its own scale, unless --units says another."""
-    log = read_log(options.trials, read_words(options, steel))
+    """The log that is named, or several whose rows come one after another; what is printed of it is in the scale of the
+    first, unless --units says another."""
+    words = read_words(options, steel)
+    log, *others = (read_log(path, words) for path in options.trials)
+    for other in others:
+        for trial in other:
+            trial._add_to(log)
     if options.units:
         log.unit = options.units
     options.units = log.unit
@@ -153,7 +163,6 @@ def read_card(path: str) -> oxtint.Steel:
 
 def refuse_two_inputs(options: argparse.Namespace) -> None:
     """Standard input can be read once."""
-    given = [getattr(options, name, None) for name in ("card", "trials", "parts")]
-    given += getattr(options, "cards", [])
+    given = [path for name in ("card", "trials", "parts", "cards") for path in _listed(options, name)]
     if given.count("-") + (options.command == "watch" and not options.clock) > 1:
         raise oxtint.OxtintValueError(f"found '-' where {INPUT} is read already, expected the name of a file")

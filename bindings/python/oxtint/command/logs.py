@@ -40,7 +40,7 @@ def check(options: argparse.Namespace) -> None:
     if options.json:
         print_json({"groups": groups, "remarks": remarks})
         return
-    print(f"{named(options.trials)}: {_trials(len(log))}, no error")
+    print(f"{named(*options.trials)}: {_trials(len(log))}, no error")
     for group in groups:
         low, high = (oxtint.format_temperature(group[name], options.units)
                      for name in ("bath_low_K", "bath_high_K"))

@@ -48,7 +48,7 @@ def _fit_each(options: argparse.Namespace) -> None:
         if options.save_dir:
             print(f"Saved {saved} card{'s' * (saved != 1)} in {options.save_dir}")
     if not fits.fitted.any():
-        raise oxtint.OxtintValueError(f"no steel of {named(options.trials)} could be fitted")
+        raise oxtint.OxtintValueError(f"no steel of {named(*options.trials)} could be fitted")
 
 
 def _save(fits: oxtint.Fits, options: argparse.Namespace) -> int:
