@@ -26,6 +26,7 @@
 #endif
 
 #define OXT_I_PI 3.14159265358979323846
+#define OXT_I_LN_2 0.69314718055994530942
 #define OXT_I_COUNT(array) (sizeof(array) / sizeof(array)[0])
 
 /* ---- floating-point traps (traps.c) ---- */

@@ -118,8 +118,8 @@ size_t oxt_i_thicknesses_at(double rate_nm2_per_s, size_t n, const double *restr
 size_t oxt_i_times_at(double rate_nm2_per_s, size_t n, const double *restrict thickness_nm,
                       double *restrict time_s);
 
-/* exp(way * (decay + i turn)) of n pairs: what a way through a film does to the amplitude of light. The decay is
- * not above 0; the turn is true to rounding up to 1e6 radians. */
+/* 2^(way decay) exp(i pi way turn) of n pairs: what a way through a film does to the amplitude of light. The decay is
+ * not above 0; the half turns are true to rounding up to 1e6. */
 void oxt_i_phases(size_t n, const double *restrict decay, const double *restrict turn, double way,
                   double *restrict re, double *restrict im);
 
@@ -145,6 +145,15 @@ void oxt_i_sums(size_t n, const double *u, const double *z, const double *y, con
                 double sums[4]);
 void oxt_i_products(size_t n, const double *u, const double *z, const double *y, const double *w,
                     const double means[3], double products[6]);
+
+/* Add to X, Y and Z of n films of one layer the sums of their reflectance with three rows of weights, in one order
+ * whatever the processor. The rows of the film, `width` long, a multiple of 8, are decay and turn of the phase there and back for
+ * each nanometre, and what the reflectance over and below its fraction has of 1, of the square of the phase, and of its real
+ * and imaginary part. */
+#define OXT_I_PLAIN_ROWS 10
+void oxt_i_plain_films(size_t n, const double *restrict thickness_nm, size_t width,
+                       const double *restrict film, const double *restrict weights,
+                       double *restrict x, double *restrict y, double *restrict z);
 
 /* The shares of the first so many Chebyshev polynomials in a function that is known at the zeros of the one after them:
  * at the positive ones, x, and at their mirrors, -x. */

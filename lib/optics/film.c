@@ -10,6 +10,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Films at once. */
+enum { BLOCK = OXT_I_COLOUR_BLOCK };
+
 /* ---- reflectance ---- */
 
 void oxt_i_beam_prepare(const oxt_film *film, const oxt_i_beam *beam, size_t n,
@@ -38,12 +41,22 @@ static void add_beam(const oxt_film *film, const oxt_i_beam *beam, const oxt_i_s
         oxt_i_walk_add(&walk, beam->face, film->spread[k] * beam->weight, reflectance);
 }
 
-static void film_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
+/* X, Y, Z of up to BLOCK films. */
+static void film_xyz(const oxt_film *film, size_t n, const double thickness_nm[BLOCK],
+                     double xyz[3][BLOCK])
 {
-    double R[OXT_I_STACK_WIDTH] = { 0.0 };
-    for (size_t j = 0; j < film->beam_count; j++)
-        add_beam(film, &film->beams[j], film->stacks[j], thickness_nm, R);
-    oxt_i_three_sums(OXT_I_STACK_WIDTH, R, film->weight[0], xyz);
+    memset(xyz, 0, 3 * sizeof *xyz);
+    for (size_t j = 0; j < film->beam_count && film->plain; j++)
+        oxt_i_plain_films(n, thickness_nm, OXT_I_STACK_WIDTH, film->plain[j][0], film->weight[0],
+                          xyz[0], xyz[1], xyz[2]);
+    for (size_t k = 0; k < n && !film->plain; k++) {
+        double R[OXT_I_STACK_WIDTH] = { 0.0 }, sums[3];
+        for (size_t j = 0; j < film->beam_count; j++)
+            add_beam(film, &film->beams[j], film->stacks[j], thickness_nm[k], R);
+        oxt_i_three_sums(OXT_I_STACK_WIDTH, R, film->weight[0], sums);
+        for (size_t j = 0; j < 3; j++)
+            xyz[j][k] = sums[j];
+    }
 }
 
 void oxt_i_film_even_xyz(const oxt_film *film, double step_nm, size_t count, double *xyz)
@@ -63,24 +76,14 @@ void oxt_i_film_even_xyz(const oxt_film *film, double step_nm, size_t count, dou
 
 /* ---- the prepared path ---- */
 
-/* X, Y, Z by cubic splines through points at equal steps of thickness. */
-static void path_xyz(const oxt_film *film, double thickness_nm, double xyz[3])
+/* X, Y, Z of up to BLOCK films by cubic splines through points at equal steps of thickness. */
+static void path_xyz(const oxt_film *film, size_t n, const double *thickness_nm,
+                     double xyz[3][BLOCK])
 {
-    for (int i = 0; i < 3; i++)
-        xyz[i] = oxt_i_spline_at(film->path_xyz[i], film->path_bend[i], OXT_I_SPLINE_COUNT,
-                                 thickness_nm / OXT_I_PATH_STEP_NM);
-}
-
-static void lab_of(const double xyz[3], const double white_xyz[3], double lab[3])
-{
-    oxt_i_labs(1, white_xyz, &xyz[0], &xyz[1], &xyz[2], &lab[0], &lab[1], &lab[2]);
-}
-
-void oxt_i_path_lab(const oxt_film *film, double thickness_nm, double lab[3])
-{
-    double xyz[3];
-    path_xyz(film, thickness_nm, xyz);
-    lab_of(xyz, film->white_xyz, lab);
+    for (size_t i = 0; i < 3; i++)
+        for (size_t k = 0; k < n; k++)
+            xyz[i][k] = oxt_i_spline_at(film->path_xyz[i], film->path_bend[i], OXT_I_SPLINE_COUNT,
+                                        thickness_nm[k] / OXT_I_PATH_STEP_NM);
 }
 
 /* The colour that looks in daylight as this one does in the film's light. */
@@ -91,17 +94,23 @@ static oxt_status to_daylight(const oxt_film *film, double xyz[3], oxt_error *er
                : oxt_light_adapt(xyz, film->white_xyz, film->daylight_xyz, xyz, error);
 }
 
-void oxt_i_path_daylight_labs(const oxt_film *film, size_t n, const double *thickness_nm,
-                              oxt_i_colours *lab)
+/* The same for the first n of a block. */
+static void block_to_daylight(const oxt_film *film, size_t n, double xyz[3][BLOCK])
 {
-    double xyz[3][OXT_I_COLOUR_BLOCK];
-    for (size_t k = 0; k < n; k++) {
-        double three[3];
-        path_xyz(film, thickness_nm[k], three);
+    for (size_t k = 0; k < n && !film->is_daylight; k++) {
+        double three[3] = { xyz[0][k], xyz[1][k], xyz[2][k] };
         to_daylight(film, three, NULL);
         for (size_t j = 0; j < 3; j++)
             xyz[j][k] = three[j];
     }
+}
+
+void oxt_i_path_daylight_labs(const oxt_film *film, size_t n, const double *thickness_nm,
+                              oxt_i_colours *lab)
+{
+    double xyz[3][BLOCK];
+    path_xyz(film, n, thickness_nm, xyz);
+    block_to_daylight(film, n, xyz);
     oxt_i_labs(n, film->daylight_xyz, xyz[0], xyz[1], xyz[2], lab->lightness, lab->a, lab->b);
 }
 
@@ -112,6 +121,13 @@ void oxt_i_path_daylight_lab(const oxt_film *film, double thickness_nm, double l
     lab[0] = made.lightness[0];
     lab[1] = made.a[0];
     lab[2] = made.b[0];
+}
+
+void oxt_i_path_lab(const oxt_film *film, double thickness_nm, double lab[3])
+{
+    double xyz[3][BLOCK];
+    path_xyz(film, 1, &thickness_nm, xyz);
+    oxt_i_labs(1, film->white_xyz, xyz[0], xyz[1], xyz[2], &lab[0], &lab[1], &lab[2]);
 }
 
 const oxt_words *oxt_i_film_words(const oxt_film *film)
@@ -187,8 +203,6 @@ static double thickest_nm(oxt_colour_space space)
     return is_on_path(space) ? OXT_PATH_HIGH_NM : OXT_THICKNESS_HIGH_NM;
 }
 
-#define BLOCK 64
-
 /* From X, Y, Z of up to BLOCK films (rows of BLOCK) to another space, in place. */
 static void convert_block(oxt_colour_space space, const oxt_film *film, size_t n,
                           double xyz[3][BLOCK], int *flags)
@@ -199,9 +213,10 @@ static void convert_block(oxt_colour_space space, const oxt_film *film, size_t n
         oxt_i_labs(n, film->white_xyz, xyz[0], xyz[1], xyz[2], lab[0], lab[1], lab[2]);
         memcpy(xyz, lab, sizeof lab);
     }
+    if (space == OXT_SPACE_SRGB)
+        block_to_daylight(film, n, xyz);
     for (size_t k = 0; k < n && space == OXT_SPACE_SRGB; k++) {
         double three[3] = { xyz[0][k], xyz[1][k], xyz[2][k] };
-        to_daylight(film, three, NULL);
         oxt_srgb_from_xyz(three, OXT_GAMUT_KEEP_HUE, three, &flags[k], NULL);
         for (size_t j = 0; j < 3; j++)
             xyz[j][k] = three[j];
@@ -214,21 +229,17 @@ static size_t fill_block(const oxt_film *film, oxt_colour_space space, size_t n,
                          const double *thickness_nm, ptrdiff_t stride, double xyz[3][BLOCK],
                          size_t off[BLOCK])
 {
-    const bool on_path = is_on_path(space);
     const double most_nm = thickest_nm(space);
+    double inside_nm[BLOCK];
     size_t off_count = 0;
     for (size_t k = 0; k < n; k++) {
-        double x = *oxt_i_at(thickness_nm, k, stride), three[3];
+        double x = *oxt_i_at(thickness_nm, k, stride);
         bool inside = x >= 0.0 && x <= most_nm;
+        inside_nm[k] = inside ? x : 0.0;
         if (!inside)
             off[off_count++] = k;
-        if (inside && !on_path)
-            film_xyz(film, x, three);
-        else
-            path_xyz(film, inside ? x : 0.0, three);
-        for (size_t j = 0; j < 3; j++)
-            xyz[j][k] = three[j];
     }
+    (is_on_path(space) ? path_xyz : film_xyz)(film, n, inside_nm, xyz);
     return off_count;
 }
 

@@ -40,6 +40,8 @@ struct oxt_film {
     double spread_first, spread_step;
     size_t spread_count;
     oxt_i_stack *stacks[OXT_I_MOST_BEAMS]; /* at the wavelengths of the sum, one for each beam */
+    /* Of a film of one layer, not spread, for each beam; else NULL. */
+    double (*plain)[OXT_I_PLAIN_ROWS][OXT_I_STACK_WIDTH];
 
     bool is_daylight; /* D65 and the 2 degree observer: no adaptation */
     double weight[3][OXT_I_STACK_WIDTH];

@@ -202,7 +202,13 @@ static oxt_status prepare_stacks(oxt_film *film, oxt_error *error)
         oxt_i_beam_prepare(film, &film->beams[j], OXT_WAVELENGTH_COUNT, wavelength_nm,
                            film->stacks[j]);
     }
-    return OXT_OK;
+    if (film->layer_count != 1 || film->spread_count != 1)
+        return OXT_OK;
+    film->plain = malloc(film->beam_count * sizeof *film->plain);
+    for (size_t j = 0; j < film->beam_count && film->plain; j++)
+        oxt_i_stack_flatten(film->stacks[j], film->shares[0], film->beams[j].face,
+                            film->beams[j].weight, film->plain[j][0]);
+    return film->plain ? OXT_OK : oxt_i_no_memory(error);
 }
 
 /* ---- the path ---- */
@@ -390,5 +396,6 @@ void oxt_film_free(oxt_film *film)
     oxt_words_free(film->words);
     for (size_t j = 0; j < OXT_I_MOST_BEAMS; j++)
         free(film->stacks[j]);
+    free(film->plain);
     free(film);
 }

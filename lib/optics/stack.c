@@ -67,10 +67,33 @@ void oxt_i_stack_prepare(oxt_i_stack *stack, const oxt_i_ray *ray, size_t wavele
             if (layer == stack->count)
                 continue;
             double *place = stack->rows + ROWS * layer * stack->width + i;
-            double complex added = 4.0 * I * OXT_I_PI * slope(here, ray->across) / wavelength_nm[i];
-            place[DECAY * stack->width] = creal(added);
-            place[TURN * stack->width] = cimag(added);
+            double complex added = 4.0 * slope(here, ray->across) / wavelength_nm[i];
+            place[DECAY * stack->width] = -OXT_I_PI / OXT_I_LN_2 * cimag(added);
+            place[TURN * stack->width] = creal(added);
         }
+}
+
+/* With amplitudes a and b of both faces and the phase p between them, R is |a + b p|^2 / |1 + a b p|^2. */
+void oxt_i_stack_flatten(const oxt_i_stack *stack, double share, double coat, double weight,
+                         double *rows)
+{
+    const size_t n = stack->width;
+    const double *from = stack->rows;
+    for (size_t i = 0; i < n; i++, from++, rows++) {
+        double complex a = from[FACE_RE * n] + from[FACE_IM * n] * I;
+        double complex b = from[(ROWS + FACE_RE) * n] + from[(ROWS + FACE_IM) * n] * I;
+        double complex over = 2.0 * conj(a) * b, below = 2.0 * a * b;
+        double up[4] = { creal(a * conj(a)), creal(b * conj(b)), creal(over), -cimag(over) };
+        double low[4] = { 1.0, up[0] * up[1], creal(below), -cimag(below) };
+        rows[0] = share * from[DECAY * n];
+        rows[n] = share * from[TURN * n];
+        for (size_t j = 0; j < 4; j++) {
+            low[j] -= coat * up[j];
+            up[j] = coat * low[j] + (1.0 - coat) * (1.0 - coat) * up[j];
+            rows[(2 + j) * n] = weight * up[j];
+            rows[(6 + j) * n] = low[j];
+        }
+    }
 }
 
 /* ---- the recursion ---- */

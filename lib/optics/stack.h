@@ -18,7 +18,7 @@
 
 /* What of a stack does not depend on its thickness, for one angle and polarisation: in rows of
  * `width` wavelengths (a multiple of 8, the last ones 0), for each layer, the outermost first, the amplitude of its upper face (re, im)
- * and what each nanometre adds there and back to the logarithm of the phase (decay, turn); at the end
+ * and what each nanometre adds there and back to the phase (decay, in powers of 2; turn, in half turns); at the end
  * the amplitude of the substrate (re, im). */
 typedef struct {
     size_t count, width;
@@ -41,6 +41,11 @@ void oxt_i_stack_put(oxt_i_stack *stack, size_t layer, size_t wavelength, double
 /* Make amplitudes and phases of the indices at so many wavelengths. */
 void oxt_i_stack_prepare(oxt_i_stack *stack, const oxt_i_ray *ray, size_t wavelengths,
                          const double *wavelength_nm);
+
+/* The rows of oxt_i_plain_films, of a stack of one layer that is prepared, by the thickness of the whole, with the
+ * coat and the weight of oxt_i_walk_add. */
+void oxt_i_stack_flatten(const oxt_i_stack *stack, double share, double coat, double weight,
+                         double *rows);
 
 /* One run of evenly spaced thicknesses: what is added, for one after the other, by oxt_i_walk_add. */
 typedef struct {

@@ -4,6 +4,7 @@
 
 #include "optics.h"
 #include "support.h"
+#include "optics/film.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180.0;
 
@@ -247,6 +248,39 @@ Test(finish, coat_of_air_is_no_coat)
             NEAR(one[i], two[i], 1e-11);
     }
     oxt_film_free(film);
+}
+
+/* X, Y and Z are sums of the spectrum, which goes by the recursion where a colour of one layer goes by a fraction. */
+Test(finish, colours_are_sums_of_the_spectrum)
+{
+    static const double coats[] = { 0.0, OXT_OIL_INDEX, 2.5 }, angles_deg[] = { 0.0, 40.0, 85.0 };
+    enum { COUNT = 7 };
+    oxt_error error = OXT_ERROR_INIT;
+    double wavelength_nm[OXT_WAVELENGTH_COUNT], R[OXT_WAVELENGTH_COUNT];
+    const double thickness_nm[COUNT] = { 0.0, 0.3, 57.0, 81.0, 250.0, 999.0, 1000.0 };
+    for (int i = 0; i < OXT_WAVELENGTH_COUNT; i++)
+        wavelength_nm[i] = OXT_WAVELENGTH_LOW_NM + OXT_WAVELENGTH_STEP_NM * i;
+    for (int i = 0; i < 27; i++) {
+        oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+        options.coat_index = coats[i % 3];
+        options.angle_deg = angles_deg[i / 3 % 3];
+        options.polarisation = (oxt_polarisation)(i / 9);
+        oxt_film *film = film_with(&options);
+        double xyz[COUNT][3];
+        OK(oxt_film_colours(film, OXT_SPACE_XYZ, COUNT, thickness_nm, sizeof *thickness_nm, xyz[0],
+                            NULL, NULL, &error));
+        for (int k = 0; k < COUNT; k++) {
+            OK(oxt_film_reflectance(film, thickness_nm[k], OXT_WAVELENGTH_COUNT, wavelength_nm, R,
+                                    &error));
+            for (int j = 0; j < 3; j++) {
+                double sum = 0.0;
+                for (int m = 0; m < OXT_WAVELENGTH_COUNT; m++)
+                    sum += film->weight[j][m] * R[m];
+                NEAR(xyz[k][j], sum, 1e-13 * 100.0);
+            }
+        }
+        oxt_film_free(film);
+    }
 }
 
 /* Oil brings air nearer to the film's index, so that the waves of the two faces differ more in

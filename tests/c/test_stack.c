@@ -59,7 +59,7 @@ Test(stack, phases_are_exponentials_to_rounding)
         }
         oxt_i_phases(COUNT, decay, turn, way, re, im);
         for (int i = 0; i < COUNT; i++) {
-            double size = exp(way * decay[i]), angle = way * turn[i];
+            double size = exp2(way * decay[i]), angle = 180.0 * DEGREE * fmod(way * turn[i], 2.0);
             NEAR(re[i], size * cos(angle), 1e-15 * size + 1e-300);
             NEAR(im[i], size * sin(angle), 1e-15 * size + 1e-300);
         }
