@@ -157,14 +157,12 @@ static double ln_equivalent(const search *in, double q, double bath_K, double ti
 {
     oxt_growth growth = in->steel.growth;
     oxt_i_thermal_path path;
-    double equivalent_s;
     if (!in->part && !in->lift)
         return log(time_s);
     growth.Q_J_per_mol = q * R * growth.T_ref_K;
-    if (oxt_i_thermal_path_prepare(&path, &growth, in->part, in->lift, bath_K, NULL, NULL) ||
-        oxt_i_thermal_path_equivalent(&path, time_s, &equivalent_s, NULL))
+    if (oxt_i_thermal_path_prepare(&path, &growth, in->part, in->lift, bath_K, NULL, NULL))
         return NAN;
-    return log(equivalent_s);
+    return log(oxt_i_thermal_path_equivalent(&path, time_s));
 }
 
 /* False where the time is not allowed, or the colour expected is not informative. */
@@ -253,14 +251,11 @@ static size_t films_of(const search *in)
 static double whole_loss_s(const search *in, double bath_K)
 {
     oxt_i_thermal_path path;
-    double equivalent_s, long_s;
     if (oxt_i_thermal_path_prepare(&path, &in->steel.growth, in->part, in->lift, bath_K, NULL,
                                    NULL))
         return NAN;
-    long_s = oxt_i_heating_settled_s(&path.part);
-    return oxt_i_thermal_path_equivalent(&path, long_s, &equivalent_s, NULL)
-               ? NAN
-               : long_s - equivalent_s;
+    const double long_s = oxt_i_heating_settled_s(&path.part);
+    return long_s - oxt_i_thermal_path_equivalent(&path, long_s);
 }
 
 static void add_films(search *in, double bath_K)

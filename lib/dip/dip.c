@@ -258,23 +258,18 @@ static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip,
 }
 
 /* How the time comes about: heating up before, growth after the lift. */
-static oxt_status fill_growth(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
+static void fill_growth(const oxt_i_dip_plan *of, oxt_dip *dip)
 {
-    double lift_s, initial_nm = of->initial_nm;
-    oxt_status status = oxt_i_thermal_path_lift_equivalent(&of->part, dip->time_s, &lift_s, error);
-    if (!status)
-        dip->lag_s = fmax(oxt_i_thermal_path_lag(&of->part, dip->time_s), 0.0);
-    if (status)
-        return status;
+    double lift_s = oxt_i_thermal_path_lift_equivalent(&of->part, dip->time_s);
     double share = fmin(lift_s / of->given_s, 1.0);
+    dip->lag_s = fmax(oxt_i_thermal_path_lag(&of->part, dip->time_s), 0.0);
     /* the aim itself, not its rounded root */
     dip->quench_nm = of->given_s > of->needed_s ? oxt_i_dip_film_nm(of, of->given_s)
                                                 : of->target.aim_nm;
     const oxt_growth *growth = &of->steel.growth;
     double film_nm2 = oxt_i_exposure_of(growth, dip->quench_nm);
-    double grown_nm2 = film_nm2 - oxt_i_exposure_of(growth, initial_nm);
+    double grown_nm2 = film_nm2 - oxt_i_exposure_of(growth, of->initial_nm);
     dip->lift_growth_nm = dip->quench_nm - oxt_i_film_of(growth, film_nm2 - share * grown_nm2);
-    return OXT_OK;
 }
 
 /* How much sooner the same part comes out when it is warmed to the melting point of the salt first. */
@@ -434,7 +429,7 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_
     else if (!status)
         status = fill_intervals(of, dip, &found, error);
     if (!status && of->needed_s > 0.0)
-        status = fill_growth(of, dip, error);
+        fill_growth(of, dip);
     if (!status && of->needed_s > 0.0)
         status = fill_crust(of, dip, error);
     if (dip->crust_s > dip->time_s)

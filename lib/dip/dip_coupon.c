@@ -45,10 +45,11 @@ oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film
     double time_s;
     oxt_status status = oxt_time_for_thickness(coupon->growth, film_nm, coupon->bath_K, &time_s,
                                                error);
-    if (!status)
-        status = oxt_i_thermal_path_equivalent(coupon, time_s, equivalent_s, error);
-    if (status || !is_aim || *equivalent_s >= LEAST_SHARE * time_s)
+    if (status)
         return status;
+    *equivalent_s = oxt_i_thermal_path_equivalent(coupon, time_s);
+    if (!is_aim || *equivalent_s >= LEAST_SHARE * time_s)
+        return OXT_OK;
     return oxt_i_fail(error, OXT_EDOMAIN, "coupon", *equivalent_s, LEAST_SHARE * time_s, NAN,
                       "by this card a coupon grows %.1f nm in %s at %s, when the one named is "
                       "still cold: expected a thinner coupon",
@@ -91,7 +92,7 @@ oxt_status oxt_dip_equivalent_time(const oxt_steel *steel, const oxt_trial *tria
         status = oxt_i_thermal_path_prepare(&path, &card.growth, &part, &lift, known.bath_K, NULL,
                                             error);
         if (!status)
-            status = oxt_i_thermal_path_equivalent(&path, known.time_s, &found_s, error);
+            found_s = oxt_i_thermal_path_equivalent(&path, known.time_s);
     }
     if (!status)
         *equivalent_s = found_s;

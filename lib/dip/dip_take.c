@@ -73,10 +73,10 @@ oxt_status oxt_i_dip_paths(oxt_i_dip_plan *made, double bath_K, oxt_error *error
         status = needed_equivalent(made, made->target.low_nm, false, &made->needed_low_s, error);
     if (!status)
         status = needed_equivalent(made, made->target.high_nm, false, &made->needed_high_s, error);
-    if (!status)
-        status = oxt_i_thermal_path_lift_equivalent(&made->part, 0.0, &made->given_s, error);
-    made->given_s = made->needed_s > 0.0 ? fmax(made->given_s, made->needed_s) : 0.0;
-    return status;
+    if (status)
+        return status;
+    made->given_s = made->needed_s > 0.0 ? fmax(made->part.least_s, made->needed_s) : 0.0;
+    return OXT_OK;
 }
 
 /* ---- taking what was given ---- */

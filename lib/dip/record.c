@@ -53,7 +53,6 @@ static oxt_status find_coupon_time(oxt_recorded_dip *made, const oxt_steel *stee
     oxt_part part = OXT_PART_INIT;
     oxt_lift lift = OXT_LIFT_INIT;
     oxt_i_thermal_path path;
-    double promised_s = 0.0, grown_s = 0.0;
     bool named = dip->part_source == OXT_PATH_NAMED || dip->lift_source == OXT_PATH_NAMED;
     if (steel->values.basis == OXT_BASIS_STEEL || dip->coupon_time_s == 0.0)
         return OXT_OK;
@@ -62,13 +61,10 @@ static oxt_status find_coupon_time(oxt_recorded_dip *made, const oxt_steel *stee
     lift.delay_s = dip->lift_s;
     oxt_status status = oxt_i_thermal_path_prepare(&path, &steel->values.growth, &part, &lift,
                                                    dip->bath_K, NULL, error);
-    if (!status)
-        status = oxt_i_thermal_path_equivalent(&path, dip->time_s, &promised_s, error);
-    if (!status)
-        status = oxt_i_thermal_path_equivalent(&path, made->time_s, &grown_s, error);
     if (status)
         return status;
-    double found_s = dip->coupon_time_s + grown_s - promised_s;
+    double found_s = dip->coupon_time_s + oxt_i_thermal_path_equivalent(&path, made->time_s) -
+                     oxt_i_thermal_path_equivalent(&path, dip->time_s);
     if (named || fabs(found_s - made->time_s) > SAME * made->time_s)
         made->coupon_time_s = fmin(fmax(found_s, SAME), OXT_TIME_HIGH_S);
     return OXT_OK;

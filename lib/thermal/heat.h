@@ -105,6 +105,9 @@ double oxt_i_lift_slope(double capacity_J_per_m2K, const oxt_lift *lift, double 
 oxt_status oxt_i_lift_exposure(const oxt_growth *growth, double capacity_J_per_m2K,
                                const oxt_lift *lift, const oxt_i_profile *from,
                                double *exposure_nm2, double *quench_K, oxt_error *error);
+/* The same in seconds at the mean of the profile, by Q/R of constants that were checked. */
+double oxt_i_lift_hot_s(double exponent_K, double capacity_J_per_m2K, const oxt_lift *lift,
+                        const oxt_i_profile *from, double *quench_K);
 /* What a surface grows more than the mean of its part, in so long a way to the quench: in seconds at the mean. */
 double oxt_i_profile_more_s(const oxt_i_profile *from, double exponent_K, double slope_K_per_s,
                             double delay_s);

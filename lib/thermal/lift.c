@@ -170,24 +170,32 @@ double oxt_i_profile_more_s(const oxt_i_profile *from, double exponent_K, double
     return sum_s;
 }
 
+double oxt_i_lift_hot_s(double exponent_K, double capacity_J_per_m2K, const oxt_lift *lift,
+                        const oxt_i_profile *from, double *quench_K)
+{
+    const double from_K = from->mean_K;
+    cooling in_air = { capacity_J_per_m2K, lift, exponent_K, from_K, 0.0, 0.0 };
+    double end_K;
+    in_air.fall = exponent_K * fabs(from_K - lift->air_K) / (from_K * from_K);
+    in_air.panel = 0.5 / fmax(1.0, 0.1 * in_air.fall);
+    double slope = oxt_i_lift_slope(fmax(capacity_J_per_m2K, 1e-6), lift, from_K);
+    double more_s = oxt_i_profile_more_s(from, exponent_K, slope, lift->delay_s);
+    double hot_s = follow(&in_air, &end_K) + more_s;
+    if (quench_K)
+        *quench_K = end_K;
+    return hot_s;
+}
+
 oxt_status oxt_i_lift_exposure(const oxt_growth *growth, double capacity_J_per_m2K,
                                const oxt_lift *lift, const oxt_i_profile *from,
                                double *exposure_nm2, double *quench_K, oxt_error *error)
 {
-    const double from_K = from->mean_K;
-    cooling in_air = { capacity_J_per_m2K, lift, growth->Q_J_per_mol / R, from_K, 0.0, 0.0 };
-    double rate_nm2_per_s, end_K;
-    oxt_status status = oxt_rate(growth, from_K, &rate_nm2_per_s, error);
-    if (status)
-        return status;
-    in_air.fall = in_air.exponent_K * fabs(from_K - lift->air_K) / (from_K * from_K);
-    in_air.panel = 0.5 / fmax(1.0, 0.1 * in_air.fall);
-    double slope = oxt_i_lift_slope(fmax(capacity_J_per_m2K, 1e-6), lift, from_K);
-    double more_s = oxt_i_profile_more_s(from, in_air.exponent_K, slope, lift->delay_s);
-    *exposure_nm2 = rate_nm2_per_s * (follow(&in_air, &end_K) + more_s);
-    if (quench_K)
-        *quench_K = end_K;
-    return OXT_OK;
+    double rate_nm2_per_s;
+    oxt_status status = oxt_rate(growth, from->mean_K, &rate_nm2_per_s, error);
+    if (!status)
+        *exposure_nm2 = rate_nm2_per_s * oxt_i_lift_hot_s(growth->Q_J_per_mol / R,
+                                                          capacity_J_per_m2K, lift, from, quench_K);
+    return status;
 }
 
 oxt_status oxt_heat_lift_exposure(const oxt_growth *growth, const oxt_part *part,

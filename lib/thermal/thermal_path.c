@@ -29,10 +29,11 @@ oxt_status oxt_i_thermal_path_regrow(oxt_i_thermal_path *thermal, const oxt_grow
 {
     thermal->growth = growth;
     oxt_status status = oxt_rate(growth, thermal->bath_K, &thermal->rate_nm2_per_s, error);
-    if (!status)
-        oxt_i_lag_prepare(&thermal->lag, growth, &thermal->part);
-    return status ? status
-                  : oxt_i_thermal_path_lift_equivalent(thermal, 0.0, &thermal->least_s, error);
+    if (status)
+        return status;
+    oxt_i_lag_prepare(&thermal->lag, growth, &thermal->part);
+    thermal->least_s = oxt_i_thermal_path_lift_equivalent(thermal, 0.0);
+    return OXT_OK;
 }
 
 /* The same thermal path in a bath that differs by little, but for its lag. */
@@ -62,39 +63,29 @@ double oxt_i_thermal_path_lag(const oxt_i_thermal_path *thermal, double time_s)
     return oxt_i_lag_at(&thermal->lag, &thermal->part, time_s);
 }
 
-/* Seconds in a bath of a rate that grow what the lift after a time does, by a growth. */
-static oxt_status lift_seconds(const oxt_i_thermal_path *thermal, const oxt_growth *growth,
-                               double rate_nm2_per_s, double time_s, double *seconds,
-                               oxt_error *error)
+/* Seconds in a bath that grow what the lift after a time does, by an activation energy. */
+static double lift_seconds(const oxt_i_thermal_path *thermal, double Q_J_per_mol, double bath_K,
+                           double time_s)
 {
-    double exposure_nm2;
+    const double exponent_K = Q_J_per_mol / OXT_GAS_CONSTANT_J_PER_MOL_K;
     oxt_i_profile from;
-    *seconds = 0.0;
     if (thermal->lift.delay_s == 0.0)
-        return OXT_OK;
+        return 0.0;
     oxt_i_heating_profile(&thermal->part, time_s, &from);
-    oxt_status status = oxt_i_lift_exposure(growth, thermal->hot.capacity_J_per_m2K, &thermal->lift,
-                                            &from, &exposure_nm2, NULL, error);
-    if (!status)
-        *seconds = exposure_nm2 / rate_nm2_per_s;
-    return status;
+    return exp(-exponent_K * (1.0 / from.mean_K - 1.0 / bath_K)) *
+           oxt_i_lift_hot_s(exponent_K, thermal->hot.capacity_J_per_m2K, &thermal->lift, &from,
+                            NULL);
 }
 
-oxt_status oxt_i_thermal_path_lift_equivalent(const oxt_i_thermal_path *thermal, double time_s,
-                                              double *equivalent_s, oxt_error *error)
+double oxt_i_thermal_path_lift_equivalent(const oxt_i_thermal_path *thermal, double time_s)
 {
-    return lift_seconds(thermal, thermal->growth, thermal->rate_nm2_per_s, time_s, equivalent_s,
-                        error);
+    return lift_seconds(thermal, thermal->growth->Q_J_per_mol, thermal->bath_K, time_s);
 }
 
-oxt_status oxt_i_thermal_path_equivalent(const oxt_i_thermal_path *thermal, double time_s,
-                                         double *equivalent_s, oxt_error *error)
+double oxt_i_thermal_path_equivalent(const oxt_i_thermal_path *thermal, double time_s)
 {
-    double lift_s = 0.0;
-    oxt_status status = oxt_i_thermal_path_lift_equivalent(thermal, time_s, &lift_s, error);
-    if (!status)
-        *equivalent_s = fmax(time_s - oxt_i_thermal_path_lag(thermal, time_s), 0.0) + lift_s;
-    return status;
+    return fmax(time_s - oxt_i_thermal_path_lag(thermal, time_s), 0.0) +
+           oxt_i_thermal_path_lift_equivalent(thermal, time_s);
 }
 
 typedef struct {
@@ -108,9 +99,7 @@ typedef struct {
 static double equivalent_missing(double time_s, double *slope, void *context)
 {
     wait *until = context;
-    double equivalent_s;
-    if (oxt_i_thermal_path_equivalent(until->thermal, time_s, &equivalent_s, NULL))
-        return NAN;
+    double equivalent_s = oxt_i_thermal_path_equivalent(until->thermal, time_s);
     *slope = (equivalent_s - until->last_equivalent_s) / (time_s - until->last_s);
     if (!(*slope > 0.0))
         *slope = exp(-until->thermal->growth->Q_J_per_mol / OXT_GAS_CONSTANT_J_PER_MOL_K *
@@ -158,7 +147,6 @@ oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath, con
     OXT_I_HOLD_TRAPS;
     oxt_bath known = OXT_BATH_INIT;
     oxt_i_thermal_path thermal;
-    double equivalent_s = 0.0;
     const oxt_i_surroundings around = { &known, load_kg };
     if (!exposure_nm2)
         return oxt_i_null(error, "exposure_nm2");
@@ -174,9 +162,7 @@ oxt_status oxt_bath_exposure(const oxt_growth *growth, const oxt_bath *bath, con
     if (!status)
         status = oxt_i_thermal_path_prepare(&thermal, growth, part, NULL, bath_K, &around, error);
     if (!status)
-        status = oxt_i_thermal_path_equivalent(&thermal, time_s, &equivalent_s, error);
-    if (!status)
-        *exposure_nm2 = thermal.rate_nm2_per_s * equivalent_s;
+        *exposure_nm2 = thermal.rate_nm2_per_s * oxt_i_thermal_path_equivalent(&thermal, time_s);
     return status;
 }
 
@@ -275,32 +261,22 @@ oxt_status oxt_i_thermal_path_slopes_at(const oxt_i_thermal_path *thermal, const
 {
     const oxt_growth *growth = thermal->growth;
     const double bath_K = thermal->bath_K, inverse = 1.0 / bath_K, R = OXT_GAS_CONSTANT_J_PER_MOL_K;
-    const double rate = thermal->rate_nm2_per_s;
-    const double dQ = 1.0 + 1e-4 * growth->Q_J_per_mol, ds = 1e-4 * time_s;
+    const double Q = growth->Q_J_per_mol, dQ = 1.0 + 1e-4 * Q, ds = 1e-4 * time_s;
     /* hotter, so that no part is hotter than the bath, but where no bath is hotter */
     const double small_K = thermal->part.coupled ? 0.1 : 1e-3;
     const double dK = bath_K < 900.0 ? small_K : -small_K;
     oxt_i_thermal_path moved = *thermal;
-    oxt_growth other = *growth;
-    other.Q_J_per_mol += dQ;
-    double other_rate, lift_s, hotter_s, later_s, steeper_s;
     const double end_K = surface_K(thermal, time_s);
     oxt_status status = move_bath(&moved, part, around, bath_K + dK, error);
-    if (!status)
-        status = oxt_rate(&other, bath_K, &other_rate, error);
-    if (!status)
-        status = lift_seconds(thermal, growth, rate, time_s, &lift_s, error);
-    if (!status)
-        status = lift_seconds(thermal, &other, other_rate, time_s, &steeper_s, error);
-    if (!status)
-        status = lift_seconds(thermal, growth, rate, time_s + ds, &later_s, error);
-    if (!status)
-        status = lift_seconds(&moved, growth, rate, time_s, &hotter_s, error);
     if (status)
         return status;
+    const double lift_s = lift_seconds(thermal, Q, bath_K, time_s);
+    const double steeper_s = lift_seconds(thermal, Q + dQ, bath_K, time_s);
+    const double later_s = lift_seconds(thermal, Q, bath_K, time_s + ds);
+    const double hotter_s = lift_seconds(&moved, Q, bath_K, time_s);
     double moment, unused, all_s = seconds_of(thermal, inverse, time_s, &moment) + lift_s;
     double moved_s = seconds_of(&moved, inverse, time_s, &unused) + hotter_s;
-    double at_end = exp(-growth->Q_J_per_mol / R * (1.0 / end_K - inverse));
+    double at_end = exp(-Q / R * (1.0 / end_K - inverse));
     found->per_Q = -(inverse - 1.0 / growth->T_ref_K) / R +
                    ((steeper_s - lift_s) / dQ - moment / R) / all_s;
     found->per_K = log(moved_s / all_s) / dK;

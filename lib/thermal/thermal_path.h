@@ -42,10 +42,8 @@ oxt_status oxt_i_thermal_path_slopes_at(const oxt_i_thermal_path *thermal, const
 /* How much of a time in the bath is lost to heating up. */
 double oxt_i_thermal_path_lag(const oxt_i_thermal_path *thermal, double time_s);
 /* Equivalent time of the way to the quench after a time in the bath. */
-oxt_status oxt_i_thermal_path_lift_equivalent(const oxt_i_thermal_path *thermal, double time_s,
-                                              double *equivalent_s, oxt_error *error);
-oxt_status oxt_i_thermal_path_equivalent(const oxt_i_thermal_path *thermal, double time_s,
-                                         double *equivalent_s, oxt_error *error);
+double oxt_i_thermal_path_lift_equivalent(const oxt_i_thermal_path *thermal, double time_s);
+double oxt_i_thermal_path_equivalent(const oxt_i_thermal_path *thermal, double time_s);
 /* The time in the bath for an equivalent time, looked for first near a guess, where there is one (NaN: none); 0 when
  * the lift alone gives more. */
 oxt_status oxt_i_thermal_path_time(const oxt_i_thermal_path *thermal, double equivalent_s,
