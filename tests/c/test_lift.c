@@ -239,6 +239,33 @@ Test(lifted_dip, grows_the_target_at_the_quench)
     }
 }
 
+/* The lift alone grows the aim: the part leaves at once, with the film of the lift; past the band the dip is refused. */
+Test(lifted_dip, may_be_the_lift_alone)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_growth growth = usual_growth();
+    oxt_part part = plate(0.03);
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    oxt_target blue = target_of("blue");
+    double bath_K = 680.0, grown = 0.0;
+    oxt_lift lift = lift_of(1.0);
+    part.start_K = bath_K;
+    options.part = &part;
+    options.lift = &lift;
+    for (; sqrt(grown) < blue.aim_nm; lift.delay_s *= 1.01)
+        OK(oxt_heat_lift_exposure(&growth, &part, &lift, bath_K, &grown, NULL, &error));
+    OK(oxt_heat_lift_exposure(&growth, &part, &lift, bath_K, &grown, NULL, &error));
+    oxt_dip dip = predict("blue", bath_K, &options);
+    cr_assert(dip.time_s == 0.0 && sqrt(grown) < blue.high_nm);
+    CLOSE(dip.quench_nm, sqrt(grown), 1e-9);
+    oxt_steel_values values = some_steel();
+    values.growth = growth;
+    oxt_steel *steel = steel_of(&values);
+    lift.delay_s *= 3.0;
+    FAILS(oxt_dip_predict(steel, &blue, bath_K, &options, &dip, &error), OXT_EUNREACHABLE);
+    oxt_steel_free(steel);
+}
+
 /* Contract: a part like the coupons, lifted as they were, takes the time of the trials. */
 Test(lifted_dip, a_coupon_takes_the_time_of_the_trials)
 {
