@@ -24,7 +24,9 @@ OXT_BEGIN_DECLS
  *   OXT_EARG, OXT_ENOMEM
  * Notes:
  *   In this order: columns that were kept as notes, with the column that was probably meant; names of steels
- *   and finishes that differ only in case or blanks; thicknesses that are probably sizes of coupons; baths and
+ *   and finishes that differ only in case or blanks; thicknesses that are probably sizes of coupons; a whole log
+ *   whose baths are outside the working range of an unstated salt for half of its trials or more, with the
+ *   scale on which all would be inside, or three quarters of whose times are below 5 s; baths and
  *   times far from the rest, with the reading that would lie among them; and for each steel and finish, or
  *   the first 200 of them, what a fit still needs.
  */

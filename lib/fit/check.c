@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "oxtint/bath.h"
 #include "oxtint/check.h"
 #include "base/csv_table.h"
 #include "trials/trials.h"
@@ -12,6 +13,7 @@
 #define MOST_GROUPS 200     /* that are fitted */
 #define LEAST_ROWS 4        /* from which on a row can lie far from the rest */
 #define FEW_NM 13.0         /* a log of nothing thicker holds sizes in mm, or hardly any colour */
+#define FEW_SECONDS 5.0     /* three of four times below it are minutes, most likely */
 #define BATH_NEAR_K 80.0    /* a bath is never far from the median within this, */
 #define BATH_FAR_K 150.0    /* and always beyond this; */
 #define TIME_NEAR log(10.0) /* the same for ln time */
@@ -267,6 +269,88 @@ static void check_range(checking *in, double (*value)(const oxt_trial *), double
     }
 }
 
+/* ---- the scale of the whole log ---- */
+
+static void bath_range(const checking *in, double *low_K, double *high_K)
+{
+    *low_K = HUGE_VAL;
+    *high_K = 0.0;
+    for (size_t i = 0; i < in->count; i++) {
+        *low_K = fmin(*low_K, in->rows[i].bath_K);
+        *high_K = fmax(*high_K, in->rows[i].bath_K);
+    }
+}
+
+/* The same numbers on another scale, where they are baths of the salt: Celsius or Fahrenheit first. */
+static void name_scale(const oxt_salt_values *salt, oxt_temperature_unit from, double low_K,
+                       double high_K, char *sentence, size_t capacity)
+{
+    static const oxt_temperature_unit order[] = { OXT_UNIT_CELSIUS, OXT_UNIT_FAHRENHEIT,
+                                                  OXT_UNIT_KELVIN };
+    double low = oxt_i_kelvin_to(low_K, from), high = oxt_i_kelvin_to(high_K, from);
+    sentence[0] = '\0';
+    for (size_t i = 0; i < OXT_I_COUNT(order) && !sentence[0]; i++)
+        if (order[i] != from && oxt_i_kelvin_from(low, order[i]) >= salt->working_low_K &&
+            oxt_i_kelvin_from(high, order[i]) <= salt->working_high_K)
+            oxt_i_snprintf(sentence, capacity, "; %.0f to %.0f %c would be, and these are in %c",
+                           low, high, "KCF"[order[i]], "KCF"[from]);
+}
+
+static void check_scale(checking *in)
+{
+    oxt_salt_values salt = OXT_SALT_VALUES_INIT;
+    const oxt_trial *first = NULL;
+    double low_K, high_K;
+    size_t outside = 0;
+    if (oxt_bath_salt(OXT_SALT_UNSTATED, 0.0, &salt, NULL))
+        return;
+    for (size_t i = 0; i < in->count; i++) {
+        const oxt_trial *trial = &in->rows[i];
+        if (trial->bath_K >= salt.working_low_K && trial->bath_K <= salt.working_high_K)
+            continue;
+        first = first ? first : trial;
+        outside++;
+    }
+    if (!first || 2 * outside < in->count)
+        return;
+    char found[80], meant[80], sentence[200];
+    bath_range(in, &low_K, &high_K);
+    name_scale(&salt, oxt_trials_unit(in->trials), low_K, high_K, meant, sizeof meant);
+    oxt_i_snprintf(found, sizeof found, "%s to %s", oxt_i_show_temperature(low_K, in->unit).text,
+                   oxt_i_show_temperature(high_K, in->unit).text);
+    oxt_i_snprintf(sentence, sizeof sentence, "baths in which nitrate salt works (%s to %s)%s",
+                   oxt_i_show_temperature(salt.working_low_K, in->unit).text,
+                   oxt_i_show_temperature(salt.working_high_K, in->unit).text, meant);
+    remark(in, first->line, "bath", found, sentence);
+}
+
+/* Minutes in a column of seconds. */
+static void check_seconds(checking *in)
+{
+    double low_s = HUGE_VAL, high_s = 0.0;
+    const oxt_trial *first = NULL;
+    size_t few = 0;
+    for (size_t i = 0; i < in->count; i++) {
+        const oxt_trial *trial = &in->rows[i];
+        low_s = fmin(low_s, trial->time_s);
+        high_s = fmax(high_s, trial->time_s);
+        if (trial->time_s >= FEW_SECONDS)
+            continue;
+        first = first ? first : trial;
+        few++;
+    }
+    if (in->count < LEAST_ROWS || 4 * few < 3 * in->count)
+        return;
+    char found[80], sentence[200];
+    oxt_i_snprintf(found, sizeof found, "%s to %s", oxt_i_show_time(low_s).text,
+                   oxt_i_show_time(high_s).text);
+    oxt_i_snprintf(sentence, sizeof sentence,
+                   "dips of more than a few seconds; if these are minutes, %s to %s, the column is "
+                   "time_min",
+                   oxt_i_show_time(60.0 * low_s).text, oxt_i_show_time(60.0 * high_s).text);
+    remark(in, first->line, "time", found, sentence);
+}
+
 /* ---- what a fit needs ---- */
 
 static oxt_status try_fit(checking *in, oxt_i_log_group group, const oxt_film *film,
@@ -333,6 +417,8 @@ oxt_status oxt_check_log(oxt_faults **remarks, const oxt_trials *trials, const o
     check_names(&in, "steel", offsetof(oxt_trial, steel));
     check_names(&in, "finish", offsetof(oxt_trial, finish));
     check_thicknesses(&in);
+    check_scale(&in);
+    check_seconds(&in);
     check_range(&in, bath_of, BATH_NEAR_K, BATH_FAR_K, tell_bath);
     check_range(&in, ln_time_of, TIME_NEAR, TIME_FAR, tell_time);
     status = check_groups(&in, film, error);

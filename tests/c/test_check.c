@@ -111,6 +111,43 @@ Test(check, baths_and_times_far_from_the_rest)
           { 6, "bath", "1112 F", "600 F would be, and it is 600 C" });
 }
 
+/* Numbers of one scale under the name of another: 560 to 650 F are 293 to 343 C. A nitrate tempering salt works from 350
+ * to 1000 F (common practice, no source), which is 177 to 538 C. */
+Test(check, a_whole_log_on_another_scale)
+{
+    CHECK(HEADER "A,x,293,100,purple\nA,x,293,160,blue\nA,x,315,60,purple\nA,x,343,50,blue\n",
+          { 2, "bath", "293 F to 343 F",
+            "baths in which nitrate salt works (350.6 F to 1000.4 F); 293 to 343 C would be, and "
+            "these are in F" });
+    CHECK("steel,finish,bath_C,time_s,colour\nA,x,530,100,purple\nA,x,560,160,blue\n"
+          "A,x,600,60,purple\nA,x,660,50,blue\n",
+          { 3, "bath", "986 F to 1220 F", "530 to 660 F would be, and these are in C" });
+    CHECK("steel,finish,bath_C,time_s,colour\nA,x,120,100,purple\nA,x,130,160,blue\n"
+          "A,x,150,60,purple\nA,x,160,50,blue\n",
+          { 2, "bath", "248 F to 320 F", "baths in which nitrate salt works" });
+}
+
+/* One cold bath of four is no scale, and a hot shop none either. */
+Test(check, a_log_near_the_limits_of_salt)
+{
+    check_remarks(HEADER "A,x,345,6000,straw\nA,x,400,2000,straw\nA,x,420,1900,dark straw\n"
+                         "A,x,440,1600,brown\n",
+                  NULL, 0);
+    check_remarks("steel,finish,bath_C,time_s,colour\nA,x,440,7,blue\nA,x,460,8,blue\n"
+                  "A,x,500,6,light blue\nA,x,530,6,silver\n",
+                  NULL, 0);
+}
+
+/* 100 s are 1.7 min. A third of short dips is a shop's own. */
+Test(check, minutes_in_a_column_of_seconds)
+{
+    CHECK(HEADER "A,x,560,1.7,purple\nA,x,560,2.7,blue\nA,x,600,1,purple\nA,x,600,6,light blue\n"
+                 "A,x,650,0.5,purple\nA,x,650,0.8,blue\n",
+          { 2, "time", "0.5 s to 6 s",
+            "if these are minutes, 30 s to 6:00, the column is time_min" });
+    check_remarks(HEADER SOUND "A,x,650,4,faint straw\nA,x,650,4.5,faint straw\n", NULL, 0);
+}
+
 /* Steps that a design may well have are none: 90 F, and a factor of 8 in time. */
 Test(check, a_wide_design_is_no_slip)
 {
