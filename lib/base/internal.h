@@ -254,6 +254,11 @@ typedef struct {
 oxt_i_shown oxt_i_show_time(double time_s);
 oxt_i_shown oxt_i_show_temperature(double temperature_K, oxt_temperature_unit unit);
 oxt_i_shown oxt_i_show_difference(double difference_K, oxt_temperature_unit unit);
+/* A factor as a number without exponent: "3.1", from 10 on "11". */
+oxt_i_shown oxt_i_show_factor(double factor);
+/* A ratio to 1: "26.2 % slower", and from a factor of two on "3.1 times as slow". `words`: of more in both forms, and
+ * of less. */
+oxt_i_shown oxt_i_show_change(double ratio, int decimals, const char *const words[4]);
 double oxt_i_kelvin_to(double temperature_K, oxt_temperature_unit unit);
 
 /* ---- element-wise calls ---- */

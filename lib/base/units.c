@@ -456,6 +456,27 @@ oxt_i_shown oxt_i_show_time(double time_s)
     return shown;
 }
 
+oxt_i_shown oxt_i_show_factor(double factor)
+{
+    oxt_i_shown shown;
+    oxt_i_snprintf(shown.text, sizeof shown.text, "%.*f", factor < 9.95 ? 1 : 0, factor);
+    return shown;
+}
+
+oxt_i_shown oxt_i_show_change(double ratio, int decimals, const char *const words[4])
+{
+    oxt_i_shown shown;
+    bool less = ratio < 1.0;
+    double factor = less ? 1.0 / ratio : ratio;
+    if (factor <= 2.0)
+        oxt_i_snprintf(shown.text, sizeof shown.text, "%.*f %% %s", decimals,
+                       100.0 * fabs(ratio - 1.0), words[less ? 2 : 0]);
+    else
+        oxt_i_snprintf(shown.text, sizeof shown.text, "%s times as %s",
+                       oxt_i_show_factor(factor).text, words[less ? 3 : 1]);
+    return shown;
+}
+
 oxt_i_shown oxt_i_show_temperature(double temperature_K, oxt_temperature_unit unit)
 {
     oxt_i_shown shown = { "" };

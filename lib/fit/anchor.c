@@ -185,17 +185,17 @@ static void take_coupons(oxt_steel_values *renewed, const oxt_steel_values *foun
 static void describe(oxt_steel_change *entry, const oxt_steel_values *before,
                      const oxt_steel_values *after, size_t count, oxt_temperature_unit unit)
 {
+    static const char *const words[] = { "faster than", "fast as", "slower than", "slow as" };
     double ratio = after->growth.k_ref_nm2_per_s / before->growth.k_ref_nm2_per_s;
     entry->k_ref_before_nm2_per_s = before->growth.k_ref_nm2_per_s;
     entry->k_ref_after_nm2_per_s = after->growth.k_ref_nm2_per_s;
     entry->trial_count = count;
     oxt_i_copy_text(entry->origin, sizeof entry->origin, before->origin);
-    oxt_i_snprintf(
-        entry->what, sizeof entry->what,
-        "%zu coupon%s: film grows %.3g %% %s than by the card; k_ref %.4g -> %.4g nm^2/s at %s",
-        count, count == 1 ? "" : "s", 100.0 * fabs(ratio - 1.0), ratio < 1.0 ? "slower" : "faster",
-        entry->k_ref_before_nm2_per_s, entry->k_ref_after_nm2_per_s,
-        oxt_i_show_temperature(before->growth.T_ref_K, unit).text);
+    oxt_i_snprintf(entry->what, sizeof entry->what,
+                   "%zu coupon%s: film grows %s by the card; k_ref %.4g -> %.4g nm^2/s at %s",
+                   count, count == 1 ? "" : "s", oxt_i_show_change(ratio, 1, words).text,
+                   entry->k_ref_before_nm2_per_s, entry->k_ref_after_nm2_per_s,
+                   oxt_i_show_temperature(before->growth.T_ref_K, unit).text);
 }
 
 /* One shift in twenty as wide as was assumed. */

@@ -478,22 +478,30 @@ static oxt_status check(oxt_drift *known, const oxt_drift *drift, oxt_error *err
 /* "12 % slower (95 %: 6 to 18 %)" of a factor and its limits. */
 static void add_factor(oxt_i_text *text, double factor, double low, double high, double confidence)
 {
+    static const char *const words[] = { "faster", "fast", "slower", "slow" };
     bool slow = factor < 1.0;
+    double large = slow ? 1.0 / factor : factor;
+    if (large > 2.0) {
+        oxt_i_text_add(text, "%s (%g %%: %s to %s times)", oxt_i_show_change(factor, 0, words).text,
+                       100.0 * confidence, oxt_i_show_factor(slow ? 1.0 / high : low).text,
+                       oxt_i_show_factor(slow ? 1.0 / low : high).text);
+        return;
+    }
     double nearest = 100.0 * (slow ? 1.0 - high : low - 1.0);
     double farthest = 100.0 * (slow ? 1.0 - low : high - 1.0);
-    oxt_i_text_add(text, "%.0f %% %s (%g %%: %.0f to %.0f %%)", 100.0 * fabs(factor - 1.0),
-                   slow ? "slower" : "faster", 100.0 * confidence, nearest, farthest);
+    oxt_i_text_add(text, "%s (%g %%: %.0f to %.0f %%)", oxt_i_show_change(factor, 0, words).text,
+                   100.0 * confidence, nearest, farthest);
 }
 
 static void add_called(oxt_i_text *text, const oxt_drift *of)
 {
     if (of->trend) {
         double per_day = 1.0 / (double)(of->day_count - 1);
-        oxt_i_text_add(text, "over the %zu days the film grows each day ", of->day_count);
+        oxt_i_text_add(text, "over the %zu days the film grows ", of->day_count);
         add_factor(text, of->rate_factor_per_day, pow(of->rate_factor_low, per_day),
                    pow(of->rate_factor_high, per_day), of->confidence);
         oxt_i_text_add(text,
-                       " than on the day before; multiply the k_ref of this fit by %.2f for the "
+                       " from each day to the next; multiply the k_ref of this fit by %.2f for the "
                        "last of them, and anchor the card by a coupon on the day of a dip",
                        of->anchor_factor);
         return;
@@ -530,8 +538,9 @@ oxt_status oxt_drift_report(const oxt_drift *drift, oxt_caution_detail detail, c
     if (known.called)
         add_called(&text, &known);
     else if (known.coupon_count < OXT_DRIFT_COUPONS)
-        oxt_i_text_add(&text, "%zu coupons are too few to see a drift, which takes %d",
-                       known.coupon_count, OXT_DRIFT_COUPONS);
+        oxt_i_text_add(&text, "%zu coupon%s too few to see a drift, which takes %d",
+                       known.coupon_count, known.coupon_count == 1 ? " is" : "s are",
+                       OXT_DRIFT_COUPONS);
     else
         add_not_called(&text, &known);
     oxt_i_text_add(&text, "\n");

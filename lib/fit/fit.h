@@ -245,7 +245,7 @@ struct oxt_fit {
 
 /* ---- one row (fit_row.c) ---- */
 
-/* "Line 12" or "Trial 3"; what was seen, for messages; "145 %" or "a factor of 20". */
+/* "Line 12" or "Trial 3"; what was seen, for messages; "45 %" or "a factor of 20". */
 void oxt_i_row_name(const oxt_i_fit_row *row, char *buffer, size_t capacity);
 void oxt_i_row_text(const oxt_i_fit_row *row, char *buffer, size_t capacity);
 void oxt_i_fit_how_far(double off, char *buffer, size_t capacity);

@@ -174,17 +174,18 @@ static size_t find_influential(const oxt_fit *fit, oxt_i_fit_row found[MOST_NAME
 
 static void add_influential(oxt_i_text *text, const oxt_fit *fit)
 {
+    static const char *const words[] = { "longer", "long", "shorter", "short" };
     oxt_i_fit_row rows[MOST_NAMED];
     size_t count = find_influential(fit, rows);
     for (size_t i = 0; i < count; i++) {
         char what[64];
         oxt_i_row_name(&rows[i], what, sizeof what);
         oxt_i_text_add(text,
-                       "%s  %s: without it, lift times in this bath are %.1f %% %s (Cook's "
+                       "%s  %s: without it, lift times in this bath are %s (Cook's "
                        "distance %.2g)\n",
                        i == 0 ? "Most influential coupons\n" : "", what,
-                       100.0 * fabs(expm1(rows[i].dip_change)),
-                       rows[i].dip_change > 0.0 ? "longer" : "shorter", rows[i].cooks_distance);
+                       oxt_i_show_change(exp(rows[i].dip_change), 1, words).text,
+                       rows[i].cooks_distance);
     }
 }
 

@@ -21,10 +21,10 @@ void oxt_i_row_text(const oxt_i_fit_row *row, char *buffer, size_t capacity)
 void oxt_i_fit_how_far(double off, char *buffer, size_t capacity)
 {
     double factor = exp(fabs(off));
-    if (factor < 10.0)
+    if (factor <= 2.0)
         oxt_i_snprintf(buffer, capacity, "%.0f %%", 100.0 * fabs(expm1(off)));
     else
-        oxt_i_snprintf(buffer, capacity, "a factor of %.3g", factor);
+        oxt_i_snprintf(buffer, capacity, "a factor of %s", oxt_i_show_factor(factor).text);
 }
 
 /* ---- a thickness ---- */

@@ -64,13 +64,13 @@ static double outlier_limit(const oxt_i_fit_answer *answer, size_t used)
 
 static void warn_outlier(oxt_i_warnings *warnings, const oxt_i_fit_row *row)
 {
+    static const char *const words[] = { "thicker than", "thick as", "thinner than", "thin as" };
     char what[64];
     oxt_i_row_name(row, what, sizeof what);
     oxt_i_warn(warnings, "OUTLIER", expm1(row->residual),
-               "%s: the film is %.0f %% %s than the other trials predict, far beyond their "
-               "scatter: check its time, bath and colour.",
-               what, 100.0 * fabs(expm1(row->residual)),
-               row->residual > 0.0 ? "thicker" : "thinner");
+               "%s: the film is %s the other trials predict, far beyond their scatter: check its "
+               "time, bath and colour.",
+               what, oxt_i_show_change(exp(row->residual), 0, words).text);
 }
 
 /* What is looked at in a row. */
@@ -332,12 +332,13 @@ static void warn_law(oxt_fit *fit)
     const oxt_fit_values *v = &fit->values;
     if (!oxt_i_law_is_bent(v->time_exponent, v->time_exponent_stderr, v->dof))
         return;
-    double n = 1.0 / v->time_exponent, share = 100.0 * fabs(pow(2.0, n - 2.0) - 1.0);
+    static const char *const words[] = { "longer than", "long as", "less than", "short as" };
+    double n = 1.0 / v->time_exponent;
     oxt_i_warn(&fit->warnings, "OTHER_LAW", v->time_exponent,
                "These trials do not follow the parabolic law: the film grows as time^(1/%.1f), not "
-               "time^(1/2). Twice the middle film of %.0f nm then takes %.0f %% %s than predicted: "
+               "time^(1/2). Twice the middle film of %.0f nm then takes %s predicted: "
                "keep to films near the middle one, and compare the laws of growth.",
-               n, v->middle_nm, share, n > 2.0 ? "longer" : "less");
+               n, v->middle_nm, oxt_i_show_change(pow(2.0, n - 2.0), 0, words).text);
 }
 
 /* What the trials cannot tell from their days. */

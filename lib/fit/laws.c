@@ -77,10 +77,10 @@ static oxt_status check_enough(const oxt_i_laws_data *data, oxt_error *error)
     size_t fewest = most_parameters(data) + 3, films = different_films(data);
     if (data->n < fewest)
         return oxt_i_fail(error, OXT_EFEW, "trials", (double)data->n, (double)fewest, NAN,
-                          "only %zu trials of %s can be used, and distinguishing laws of growth "
+                          "only %zu trial%s of %s can be used, and distinguishing laws of growth "
                           "takes at least %zu: add coupons of short and long times in one "
                           "bath",
-                          data->n, data->name, fewest);
+                          data->n, oxt_i_plural(data->n), data->name, fewest);
     if (films < FEWEST_FILMS)
         return oxt_i_fail(
             error, OXT_EFEW, "trials", (double)films, FEWEST_FILMS, NAN,

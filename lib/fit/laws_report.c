@@ -23,22 +23,24 @@ static void add_exponent(oxt_i_text *text, const oxt_laws_values *values)
 /* The time of a film beside that of the parabolic law. */
 static void add_ratio(oxt_i_text *text, double film_nm, double ratio)
 {
-    oxt_i_text_add(text, "the time for %.0f nm is %.0f %% %s", film_nm, 100.0 * fabs(ratio - 1.0),
-                   ratio > 1.0 ? "longer" : "shorter");
+    static const char *const words[] = { "longer", "long", "shorter", "short" };
+    oxt_i_text_add(text, "the time for %.0f nm is %s", film_nm,
+                   oxt_i_show_change(ratio, 0, words).text);
 }
 
 static void add_contradiction(oxt_i_text *text, const oxt_laws_values *values)
 {
     oxt_i_text_add(text, "the trials contradict the parabolic law: ");
     add_exponent(text, values);
-    oxt_i_text_add(text, "; times far from the middle of the trials are off: by the %s law ",
+    oxt_i_text_add(text,
+                   "; times far from the middle of the trials are off: by the %s law, "
+                   "beside the parabolic one, ",
                    oxt_i_law_names[values->rival]);
     if (isfinite(values->time_ratio_half)) {
         add_ratio(text, 0.5 * values->middle_nm, values->time_ratio_half);
         oxt_i_text_add(text, " and ");
     }
     add_ratio(text, 2.0 * values->middle_nm, values->time_ratio_twice);
-    oxt_i_text_add(text, " than by the parabolic one");
 }
 
 static void add_sentence(oxt_i_text *text, const oxt_laws *laws)

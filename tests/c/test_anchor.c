@@ -255,7 +255,7 @@ Test(anchor, the_entry_says_how_much_slower)
     OK(oxt_anchor_steel(&renewed, steel, log, default_film(), &options, &error));
     oxt_steel_change entry = entry_of(renewed, 0);
     cr_assert_str_eq(entry.what,
-                     "1 coupon: film grows 12 % slower than by the card; k_ref 55 -> 48.4 "
+                     "1 coupon: film grows 12.0 % slower than by the card; k_ref 55 -> 48.4 "
                      "nm^2/s at 315.6 C");
     cr_assert_str_eq(entry.label, "new salt, 3 May");
     /* in the scale of the log: 588.7 K is 600 F */
@@ -404,16 +404,21 @@ Test(anchor, what_cannot_be_is_refused)
     oxt_trials_free(bright);
 }
 
-/* A hundredth is faster or slower too. */
+/* A hundredth is faster or slower too; a rate eleven times as high is no percentage. */
 Test(anchor, the_entry_says_which_way)
 {
     static const struct {
         double ratio;
         const char *words;
-    } cases[] = { { 1.01, "film grows 1 % faster than" }, { 0.99, "film grows 1 % slower than" } };
+    } cases[] = { { 1.01, "film grows 1.0 % faster than by the card;" },
+                  { 0.99, "film grows 1.0 % slower than by the card;" },
+                  { 1.98, "film grows 98.0 % faster than by the card;" },
+                  { 2.02, "film grows 2.0 times as fast as by the card;" },
+                  { 11.4, "film grows 11 times as fast as by the card;" },
+                  { 1.0 / 3.3, "film grows 3.3 times as slow as by the card;" } };
     oxt_steel_values card = some_card();
     oxt_steel *steel = steel_of(&card);
-    for (size_t i = 0; i < 2; i++) {
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         oxt_trials *log = new_log();
         add_thickness(log, 588.7, 100.0, sqrt(cases[i].ratio * 55.0 * 100.0));
         oxt_steel *renewed = renewed_by(steel, log, 10.0);

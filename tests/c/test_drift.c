@@ -435,6 +435,9 @@ Test(drift, the_sentence_says_what_to_do)
     drift.coupon_count = 5;
     OK(oxt_drift_report(&drift, OXT_CAUTION_BRIEF, text, sizeof text, NULL, &error));
     cr_assert_str_eq(text, "5 coupons are too few to see a drift, which takes 8\n");
+    drift.coupon_count = 1;
+    OK(oxt_drift_report(&drift, OXT_CAUTION_BRIEF, text, sizeof text, NULL, &error));
+    cr_assert_str_eq(text, "1 coupon is too few to see a drift, which takes 8\n");
     drift.coupon_count = 40;
     drift.statistic = 2.13;
     drift.limit = 3.77;
@@ -457,6 +460,16 @@ Test(drift, the_sentence_says_what_to_do)
     drift.rate_factor_high = 1.4;
     OK(oxt_drift_report(&drift, OXT_CAUTION_BRIEF, text, sizeof text, NULL, &error));
     cr_assert_not_null(strstr(text, "grows 20 % faster (95 %: 5 to 40 %)"));
+    drift.rate_factor = 2.5;
+    drift.rate_factor_low = 1.96;
+    drift.rate_factor_high = 13.2;
+    OK(oxt_drift_report(&drift, OXT_CAUTION_BRIEF, text, sizeof text, NULL, &error));
+    cr_assert_not_null(strstr(text, "grows 2.5 times as fast (95 %: 2.0 to 13 times)"));
+    drift.rate_factor = 0.1;
+    drift.rate_factor_low = 0.05;
+    drift.rate_factor_high = 0.2;
+    OK(oxt_drift_report(&drift, OXT_CAUTION_BRIEF, text, sizeof text, NULL, &error));
+    cr_assert_not_null(strstr(text, "grows 10 times as slow (95 %: 5.0 to 20 times)"));
 }
 
 /* ---- a trend over the days ---- */
@@ -643,7 +656,7 @@ Test(drift, a_fit_warns_of_a_trend)
         char text[4000], *said;
         OK(oxt_fit_report(fit, OXT_UNIT_KELVIN, text, sizeof text, NULL, &error));
         said = strstr(unbroken(text), "The rate changed in the course of these days: over the 8 "
-                                      "days the film grows each day 5 % slower (95 %: ");
+                                      "days the film grows 5 % slower (95 %: ");
         cr_assert_eq(said != NULL, stated);
         oxt_fit_free(fit);
         oxt_trials_free(trials);
@@ -673,10 +686,10 @@ Test(drift, the_sentence_of_a_trend)
     drift.anchor_factor = 0.77;
     drift.confidence = 0.95;
     OK(oxt_drift_report(&drift, OXT_CAUTION_BRIEF, text, sizeof text, NULL, &error));
-    cr_assert_str_eq(text,
-                     "over the 11 days the film grows each day 5 % slower (95 %: 3 to 7 %) than on "
-                     "the day before; multiply the k_ref of this fit by 0.77 for the last of "
-                     "them, and anchor the card by a coupon on the day of a dip\n");
+    cr_assert_str_eq(
+        text, "over the 11 days the film grows 5 % slower (95 %: 3 to 7 %) from each day "
+              "to the next; multiply the k_ref of this fit by 0.77 for the last of them, and "
+              "anchor the card by a coupon on the day of a dip\n");
     drift.day_count = 1;
     FAILS(oxt_drift_report(&drift, OXT_CAUTION_BRIEF, NULL, 0, NULL, &error), OXT_EDOMAIN);
 }

@@ -1043,8 +1043,9 @@ Test(fit, a_gross_outlier_is_named)
         oxt_fit *fit = fit_with(log, NULL);
         const char *warning = warning_with(fit, "Line 14: the film is ");
         cr_assert_not_null(warning);
-        cr_assert(strstr(warning, shorter ? "% thicker than the other trials predict"
-                                          : "% thinner than the other trials predict"));
+        cr_assert(strstr(warning, shorter ? " times as thick as the other trials predict"
+                                          : " times as thin as the other trials predict"),
+                  "%s", warning);
         oxt_fit_free(fit);
         oxt_trials_free(log);
     }

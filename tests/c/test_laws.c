@@ -537,8 +537,9 @@ Test(laws, half_a_film_that_was_there_takes_no_time)
     cr_assert_eq(all.values.verdict, OXT_VERDICT_CONTRADICTED);
     cr_assert(isnan(all.values.time_ratio_half) && isfinite(all.values.time_ratio_twice));
     const char *sentence = unbroken(all.values.sentence);
-    char twice[40];
-    snprintf(twice, sizeof twice, "law the time for %.0f nm is", 2.0 * all.values.middle_nm);
+    char twice[80];
+    snprintf(twice, sizeof twice, "beside the parabolic one, the time for %.0f nm is",
+             2.0 * all.values.middle_nm);
     cr_assert(strstr(sentence, twice) && !strstr(sentence, " and the time"), "%s", sentence);
 }
 

@@ -41,13 +41,13 @@ def test_histories_come_back(steel, label) -> None:
 
 
 def test_an_entry_tells_what_was_done(steel) -> None:
-    renewed = steel.anchor(coupon(steel, 600.0, 60.0, 0.5), shift_stderr=10.0, label="new salt")
+    renewed = steel.anchor(coupon(steel, 600.0, 60.0, 0.6), shift_stderr=10.0, label="new salt")
     entry, = renewed.history
     assert steel.history == () and entry.trial_count == 1
     assert entry.k_ref_before_nm2_per_s == steel.k_ref_nm2_per_s
     assert entry.k_ref_after_nm2_per_s == renewed.k_ref_nm2_per_s
     assert entry.origin == steel.to_dict()["origin"]
-    assert str(entry).startswith("new salt: 1 coupon: film grows 50 % slower than by the card")
+    assert str(entry).startswith("new salt: 1 coupon: film grows 40.0 % slower than by the card")
 
 
 def test_what_cannot_be_is_refused(steel) -> None:

@@ -157,8 +157,9 @@ def test_the_verdict_in_words() -> None:
     assert laws.verdict == "contradicted"
     assert laws.sentence.startswith("the trials contradict the parabolic law: "
                                     f"x grows as time^(1/{laws.exponent:.2f}) (95 %: n from ")
-    assert f" nm is {100 * (laws.time_ratio_twice - 1):.0f} % longer" in laws.sentence
-    assert f" nm is {100 * (1 - laws.time_ratio_half):.0f} % shorter" in laws.sentence
+    assert laws.time_ratio_twice > 2.0 > 1.0 > 0.5 > laws.time_ratio_half
+    assert f" nm is {laws.time_ratio_twice:.1f} times as long" in laws.sentence
+    assert f" nm is {1 / laws.time_ratio_half:.1f} times as short" in laws.sentence
     words = " ".join(laws.report("F").split())
     assert laws.sentence in words and " F two of " in words and "one bath" in words
     held = oxtint.fit(log_of(scattered("parabolic", 0.0, 0.0))).laws(confidence=0.9)

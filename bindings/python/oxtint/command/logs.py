@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import math
 from typing import Any
 
 import oxtint
@@ -89,9 +90,21 @@ def fit(options: argparse.Namespace) -> None:
         print(f"Saved {options.save}")
 
 
+def _any_fit(options: argparse.Namespace) -> oxtint.Fit:
+    """The fit of a log whose constants are not what is asked for: too few trials, or one bath, leave to what is known
+    of mild steel what they do not determine."""
+    log = read_log_of(options)
+    try:
+        return oxtint.fit(log, options.steel, options.finish)
+    except oxtint.OxtintValueError as error:
+        if error.code not in ("EFEW", "EIDENT") or math.isnan(error.value):
+            raise
+        return oxtint.fit(log, options.steel, options.finish, prior=oxtint.Prior.mild_steel())
+
+
 def drift(options: argparse.Namespace) -> None:
     """Report since which coupon a bath runs fast or slow."""
-    found = oxtint.fit(read_log_of(options), options.steel, options.finish).drift()
+    found = _any_fit(options).drift()
     if options.json:
         print_json(found)
         return
@@ -100,7 +113,7 @@ def drift(options: argparse.Namespace) -> None:
 
 def laws(options: argparse.Namespace) -> None:
     """Compare laws of growth on the trials of one steel."""
-    found = oxtint.fit(read_log_of(options), options.steel, options.finish).laws()
+    found = _any_fit(options).laws()
     if options.json:
         print(found.to_json())
         return
