@@ -15,6 +15,7 @@ static const oxl_field fields[] = {
     OXL_FIELD(oxt_cross_validation_values, hits_high, OXL_NUMBER),
     OXL_FIELD(oxt_cross_validation_values, confidence, OXL_NUMBER),
     OXL_FIELD(oxt_cross_validation_values, by_bath, OXL_FLAG),
+    { "unit", OXL_CHOICE, offsetof(oxt_cross_validation_values, unit), .choices = oxl_units },
     OXL_END,
 };
 
@@ -54,6 +55,7 @@ const oxl_class oxl_cross_validation_class = {
     .release = release,
     .fields = fields,
     .structure = offsetof(oxl_cross_validation, values),
+    .unit = offsetof(oxl_cross_validation, values.unit),
     .made = made,
     .report = write_report,
 };

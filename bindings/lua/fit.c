@@ -11,6 +11,7 @@ OXL_RELEASE(release, oxl_fit, fit, oxt_fit_free)
 
 static const oxl_field fit_fields[] = {
     { "growth", OXL_STRUCT, offsetof(oxt_fit_values, growth), .inner = oxl_growth_fields },
+    { "unit", OXL_CHOICE, offsetof(oxt_fit_values, unit), .choices = oxl_units },
     OXL_AS("k_ref_nm2_per_s", oxt_fit_values, growth.k_ref_nm2_per_s, OXL_NUMBER),
     OXL_AS("T_ref_K", oxt_fit_values, growth.T_ref_K, OXL_NUMBER),
     OXL_AS("Q_J_per_mol", oxt_fit_values, growth.Q_J_per_mol, OXL_NUMBER),
@@ -157,6 +158,7 @@ const oxl_class oxl_fit_class = {
     .methods = methods,
     .fields = fit_fields,
     .structure = offsetof(oxl_fit, values),
+    .unit = offsetof(oxl_fit, values.unit),
     .made = made,
     .json = write_json,
     .report = write_report,
@@ -306,7 +308,7 @@ static void push_columns(lua_State *L, const oxl_fits *from)
     static const char *const names[] = { "steel",   "finish",      "status",
                                          "remarks", "trial_count", "law" };
     enum { GROUP = sizeof names / sizeof *names };
-    const oxl_field *numbers = fit_fields + 1; /* those behind "growth" */
+    const oxl_field *numbers = fit_fields + 2; /* those behind "growth" and "unit" */
     int first = lua_gettop(L) + 1, count = GROUP;
     for (const oxl_field *field = numbers; field->name; field++)
         count++;

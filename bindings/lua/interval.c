@@ -74,6 +74,7 @@ static const oxl_field fields[] = {
     OXL_FIELD(oxt_bootstrap_values, law_middle_nm, OXL_NUMBER),
     OXL_FIELD(oxt_bootstrap_values, mean_ln_shape, OXL_NUMBER),
     OXL_FIELD(oxt_bootstrap_values, sd_ln_shape, OXL_NUMBER),
+    { "unit", OXL_CHOICE, offsetof(oxt_bootstrap_values, unit), .choices = oxl_units },
     OXL_END,
 };
 
@@ -128,6 +129,7 @@ const oxl_class oxl_bootstrap_class = {
     .methods = methods,
     .fields = fields,
     .structure = offsetof(oxl_bootstrap, values),
+    .unit = offsetof(oxl_bootstrap, values.unit),
     .report = write_report,
 };
 

@@ -29,6 +29,7 @@ static const oxl_field laws_fields[] = {
     OXL_FIELD(oxt_laws_values, replicate_count, OXL_COUNT),
     OXL_FIELD(oxt_laws_values, Q_held, OXL_FLAG),
     OXL_FIELD(oxt_laws_values, sentence, OXL_TEXT),
+    { "unit", OXL_CHOICE, offsetof(oxt_laws_values, unit), .choices = oxl_units },
     OXL_END,
 };
 
@@ -87,6 +88,7 @@ const oxl_class oxl_laws_class = {
     .release = release,
     .fields = laws_fields,
     .structure = offsetof(oxl_laws, values),
+    .unit = offsetof(oxl_laws, values.unit),
     .made = made,
     .json = write_json,
     .report = write_report,

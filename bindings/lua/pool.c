@@ -34,6 +34,7 @@ static const oxl_field pool_fields[] = {
     OXL_FIELD(oxt_pool_values, law_shape, OXL_NUMBER),
     OXL_FIELD(oxt_pool_values, law_middle_nm, OXL_NUMBER),
     OXL_FIELD(oxt_pool_values, ln_shape_stderr, OXL_NUMBER),
+    { "unit", OXL_CHOICE, offsetof(oxt_pool_values, unit), .choices = oxl_units },
     OXL_END,
 };
 
@@ -113,6 +114,7 @@ const oxl_class oxl_pool_class = {
     .release = release,
     .fields = pool_fields,
     .structure = offsetof(oxl_pool, values),
+    .unit = offsetof(oxl_pool, values.unit),
     .made = made,
     .json = write_json,
     .report = write_report,

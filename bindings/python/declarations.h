@@ -735,6 +735,7 @@ double reader_offset;
 double reader_offset_stderr;
 double ln_shape_stderr;
 double initial_stderr_nm2;
+oxt_temperature_unit unit;
 } oxt_fit_values;
 typedef struct oxt_fit_row {
 size_t struct_size;
@@ -856,6 +857,7 @@ oxt_law law;
 double law_shape;
 double law_middle_nm;
 double ln_shape_stderr;
+oxt_temperature_unit unit;
 } oxt_pool_values;
 typedef struct oxt_pool_group {
 size_t struct_size;
@@ -963,6 +965,7 @@ size_t row_count;
 size_t replicate_count;
 int Q_held;
 char sentence[400];
+oxt_temperature_unit unit;
 } oxt_laws_values;
 typedef struct oxt_laws oxt_laws;
 oxt_status oxt_laws_run(oxt_laws **laws, const oxt_fit *fit, const oxt_laws_options *options,
@@ -1028,6 +1031,7 @@ double law_shape;
 double law_middle_nm;
 double mean_ln_shape;
 double sd_ln_shape;
+oxt_temperature_unit unit;
 } oxt_bootstrap_values;
 typedef struct oxt_bootstrap oxt_bootstrap;
 oxt_status oxt_interval_profile(const oxt_fit *fit, oxt_interval_quantity what, double bath_K,
@@ -1404,6 +1408,7 @@ double hits_low;
 double hits_high;
 double confidence;
 int by_bath;
+oxt_temperature_unit unit;
 } oxt_cross_validation_values;
 typedef struct oxt_cross_validation_row {
 size_t struct_size;

@@ -36,10 +36,12 @@ typedef struct oxt_cross_validation_values {
     double hits_high;
     double confidence;      /* of all limits */
     int by_bath;            /* 1: left out with all coupons of its bath */
+    oxt_temperature_unit unit;    /* of the log, for reports: oxt_trials_unit when it was read */
 } oxt_cross_validation_values;
 
 #define OXT_CROSS_VALIDATION_VALUES_INIT \
-    { sizeof(oxt_cross_validation_values), 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0 }
+    { sizeof(oxt_cross_validation_values), 0, 0, 0, 0.0, 0.0, 0.0, 0.0, 0, \
+      OXT_UNIT_CELSIUS }
 
 /** One coupon, predicted from the others. */
 typedef struct oxt_cross_validation_row {

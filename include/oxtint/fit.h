@@ -151,12 +151,13 @@ typedef struct oxt_fit_values {
                                      parabolic */
     double initial_stderr_nm2;    /* nm^2   standard error of the exposure that the film before every dip stands for
                                      (growth.initial_nm); 0 where it was not fitted */
+    oxt_temperature_unit unit;    /* of the log, for reports: oxt_trials_unit when it was read */
 } oxt_fit_values;
 
 #define OXT_FIT_VALUES_INIT                                                                   \
     { sizeof(oxt_fit_values), OXT_GROWTH_INIT, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
       0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, 0.0, 0.0, 0, 0.0, 0.0, 0.0, 0.0, 0, 0.0, \
-      0.0, 0.0, 0.0, 0.0 }
+      0.0, 0.0, 0.0, 0.0, OXT_UNIT_CELSIUS }
 
 /** One trial as the fit read it. */
 typedef struct oxt_fit_row {

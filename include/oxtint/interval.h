@@ -84,11 +84,12 @@ typedef struct oxt_bootstrap_values {
     double law_middle_nm;    /* nm   film at which it is scaled */
     double mean_ln_shape;    /* mean of the replicates; 0 where the fit did not find the shape, as the next */
     double sd_ln_shape;      /* standard deviation of the replicates */
+    oxt_temperature_unit unit;    /* of the log, for reports: oxt_trials_unit when it was read */
 } oxt_bootstrap_values;
 
 #define OXT_BOOTSTRAP_VALUES_INIT \
     { sizeof(oxt_bootstrap_values), 0, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0,         \
-      OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0, 0.0 }
+      OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0, 0.0, OXT_UNIT_CELSIUS }
 
 /** A finished bootstrap: opaque, immutable, shared freely between threads. */
 typedef struct oxt_bootstrap oxt_bootstrap;

@@ -105,11 +105,12 @@ typedef struct oxt_laws_values {
     size_t replicate_count;   /* of them beyond the first of each set of like coupons */
     int Q_held;               /* 1 when Q was held at that of the fit, in every law */
     char sentence[400];       /* what the trials show of the parabolic law, in words */
+    oxt_temperature_unit unit;    /* of the log, for reports: oxt_trials_unit when it was read */
 } oxt_laws_values;
 
 #define OXT_LAWS_VALUES_INIT                                                                  \
     { sizeof(oxt_laws_values), OXT_VERDICT_HOLDS, OXT_LAW_PARABOLIC, OXT_LAW_PARABOLIC, 0.0, 0.0, \
-      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, "" }
+      0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0, 0, 0, "", OXT_UNIT_CELSIUS }
 
 /** A finished comparison: opaque, immutable, shared freely between threads. */
 typedef struct oxt_laws oxt_laws;

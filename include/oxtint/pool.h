@@ -93,11 +93,12 @@ typedef struct oxt_pool_values {
     double law_shape;           /* of the law; 0 of the parabolic one, as the next two */
     double law_middle_nm;       /* nm   film that grows as by the parabolic law, at which the rates of the groups hold */
     double ln_shape_stderr;     /* standard error of ln of the shape; 0 where it was held */
+    oxt_temperature_unit unit;    /* of the log, for reports: oxt_trials_unit when it was read */
 } oxt_pool_values;
 
 #define OXT_POOL_VALUES_INIT                                                                  \
     { sizeof(oxt_pool_values), OXT_POOL_SHARED_Q, 0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, \
-      0.0, 0.0, 0, 0, 0, 0, 0, 0.0, 0.0, 0.0, OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0 }
+      0.0, 0.0, 0, 0, 0, 0, 0, 0.0, 0.0, 0.0, OXT_LAW_PARABOLIC, 0.0, 0.0, 0.0, OXT_UNIT_CELSIUS }
 
 /** One steel with one finish. */
 typedef struct oxt_pool_group {

@@ -225,6 +225,7 @@ static void summarise(const job *of)
     values.coupon_count = of->whole.set.row_count;
     values.confidence = of->options.confidence;
     values.by_bath = of->options.by_bath;
+    values.unit = of->fit->values.unit;
     values.hits_low = values.hits_high = NAN;
     for (size_t i = 0; i < values.coupon_count; i++) {
         const oxt_cross_validation_row *row = &of->results->rows[i];

@@ -304,6 +304,7 @@ oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *
         oxt_fit_free(made);
         return status;
     }
+    made->values.unit = oxt_trials_unit(trials);
     *fit = made;
     return OXT_OK;
 }

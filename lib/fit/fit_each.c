@@ -93,6 +93,7 @@ static bool fit_one(const job *of, size_t index)
     options.steel = kept->group.steel;
     options.finish = kept->group.finish;
     kept->values = no_values();
+    kept->values.unit = oxt_trials_unit(of->trials);
     kept->group.status = (of->best_law ? oxt_laws_fit : oxt_fit_run)(&fit, of->trials, of->film,
                                                                      &options, &error);
     bool good = keep(kept, fit, &error);

@@ -137,6 +137,7 @@ static void summarise(oxt_bootstrap *made, const oxt_i_bootstrap_job *job)
     double kk = 0.0, kQ = 0.0, QQ = 0.0;
     values.replicates = job->options.replicates;
     values.T_ref_K = job->fit.growth.T_ref_K;
+    values.unit = job->fit.unit;
     values.ln_k = log(job->fit.growth.k_ref_nm2_per_s);
     values.Q_J_per_mol = job->fit.growth.Q_J_per_mol;
     for (size_t i = 0; i < values.replicates; i++)

@@ -413,6 +413,7 @@ static oxt_status run(oxt_laws *laws, const oxt_fit *fit, const oxt_laws_options
                              .watch = &watch,
                              .error = error };
     laws->values = (oxt_laws_values)OXT_LAWS_VALUES_INIT;
+    laws->values.unit = fit->values.unit;
     laws->with_initial = data.has_initial;
     memcpy(laws->name, fit->set.name, sizeof laws->name);
     oxt_status status = choose_rows(&data, fit, error);

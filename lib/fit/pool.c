@@ -340,6 +340,7 @@ oxt_status oxt_pool_run(oxt_pool **pool, const oxt_trials *trials, const oxt_fil
         oxt_pool_free(made);
         return status;
     }
+    made->values.unit = oxt_trials_unit(trials);
     *pool = made;
     return OXT_OK;
 }

@@ -195,16 +195,18 @@ static const gap trial_gaps[] = { GAP(oxt_trial, colour, thickness_nm),
 static const gap values_gaps[] = { INSIDE(oxt_steel_values, growth, oxt_growth, law,
                                           k_ref_nm2_per_s),
                                    GAP(oxt_steel_values, cautions, record_count), NO_MORE };
-static const gap fit_values_gaps[] = { INSIDE(oxt_fit_values, growth, oxt_growth, law,
-                                              k_ref_nm2_per_s),
-                                       GAP(oxt_fit_values, Q_held, prior_share_Q), NO_MORE };
+static const gap fit_values_gaps[] = {
+    INSIDE(oxt_fit_values, growth, oxt_growth, law, k_ref_nm2_per_s),
+    GAP(oxt_fit_values, Q_held, prior_share_Q), TAIL(oxt_fit_values, unit), NO_MORE
+};
+static const gap pool_values_gaps[] = { TAIL(oxt_pool_values, unit), NO_MORE },
+                 bootstrap_gaps[] = { TAIL(oxt_bootstrap_values, unit), NO_MORE };
 static const gap pool_group_gaps[] = {
     INSIDE(oxt_pool_group, growth, oxt_growth, law, k_ref_nm2_per_s), NO_MORE
 };
 static const gap law_result_gaps[] = { GAP(oxt_law_result, shape_at_limit, initial_nm),
                                        GAP(oxt_law_result, initial_at_zero, chi_square), NO_MORE };
-static const gap laws_values_gaps[] = { GAP(oxt_laws_values, rival, exponent),
-                                        TAIL(oxt_laws_values, sentence), NO_MORE };
+static const gap laws_values_gaps[] = { GAP(oxt_laws_values, rival, exponent), NO_MORE };
 static const gap fit_each_group_gaps[] = { TAIL(oxt_fit_each_group, status), NO_MORE };
 static const gap dip_gaps[] = { { offsetof(oxt_dip, target) + offsetof(oxt_target, description) +
                                       SIZE_OF(oxt_target, description),
@@ -221,7 +223,7 @@ static const gap record_gaps[] = { GAP(oxt_record, name, dip_count),
                                    GAP(oxt_record, kept, bin_count), NO_MORE },
                  recorded_dip_gaps[] = { GAP(oxt_recorded_dip, hit, k_ref_nm2_per_s),
                                          GAP(oxt_recorded_dip, part_shape, part_size_m), NO_MORE };
-static const gap validation_gaps[] = { TAIL(oxt_cross_validation_values, by_bath), NO_MORE },
+static const gap validation_gaps[] = { NO_MORE },
                  left_row_gaps[] = { GAP(oxt_cross_validation_row, predicted, predicted_nm),
                                      GAP(oxt_cross_validation_row, hit, reason), NO_MORE };
 static const gap chart_gaps[] = { GAP(oxt_chart, cautions, tick_count), TAIL(oxt_chart, time_label),
@@ -1081,7 +1083,7 @@ static const struct {
     { "prior", &prior_macro, sizeof prior_macro, no_gaps, prior_out },
     { "fit values", &fit_values_macro, sizeof fit_values_macro, fit_values_gaps, fit_out },
     { "fit row", &fit_row_macro, sizeof fit_row_macro, no_gaps, row_out },
-    { "pool values", &pool_values_macro, sizeof pool_values_macro, no_gaps, pool_out },
+    { "pool values", &pool_values_macro, sizeof pool_values_macro, pool_values_gaps, pool_out },
     { "pool group", &pool_group_macro, sizeof pool_group_macro, pool_group_gaps, pool_group_out },
     { "pool comparison", &comparison_macro, sizeof comparison_macro, no_gaps, comparison_out },
     { "laws", &laws_values_macro, sizeof laws_values_macro, laws_values_gaps, laws_out },
@@ -1090,7 +1092,7 @@ static const struct {
     { "one of many fits", &fit_values_macro, sizeof fit_values_macro, fit_values_gaps, fits_out },
     { "group of many fits", &fit_each_group_macro, sizeof fit_each_group_macro, fit_each_group_gaps,
       fits_group_out },
-    { "bootstrap", &bootstrap_macro, sizeof bootstrap_macro, no_gaps, bootstrap_out },
+    { "bootstrap", &bootstrap_macro, sizeof bootstrap_macro, bootstrap_gaps, bootstrap_out },
     { "record", &record_macro, sizeof record_macro, record_gaps, record_out },
     { "recorded dip", &recorded_dip_macro, sizeof recorded_dip_macro, recorded_dip_gaps,
       recorded_dip_out },

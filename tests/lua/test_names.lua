@@ -74,7 +74,7 @@ local faults = details.faults
 
 -- What a type of C is in Lua.
 local lua_types = {
-    double = "float", ["double[]"] = "table", ["char[]"] = "string", size_t = "integer",
+    oxt_temperature_unit = "string", double = "float", ["double[]"] = "table", ["char[]"] = "string", size_t = "integer",
     int = "integer", oxt_growth = "table", oxt_law = "string", oxt_law = "string", oxt_laws_verdict = "string", oxt_shape = "string", oxt_seen = "string",
     oxt_metal = "string", oxt_flow = "string", oxt_salt = "string", oxt_basis = "string", oxt_path_source = "string",
     oxt_track_phase = "string", oxt_pool_model = "string",

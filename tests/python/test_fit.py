@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The fit against SciPy and NumPy, and the manners of what can be asked of it."""
 import math
+import pickle
 import re
 import warnings
 
@@ -590,3 +591,21 @@ def test_coupons_of_one_bath_say_more_the_more_they_are(bath) -> None:
             log.add(steel="s", finish="satin", bath=bath, time="1:40", colour="purple")
         shares.append(oxtint.fit(log, prior=oxtint.Prior.mild_steel()).prior_share_ln_k)
     assert shares == sorted(shares, reverse=True) and shares[2] < 0.1
+
+
+# docs/reference/columns.md: reports of what is made from a log are in its scale, unless another is named; C for numbers.
+@pytest.mark.parametrize("unit", ["F", "C", "K", None])
+def test_reports_are_in_the_scale_of_the_log(log, unit) -> None:
+    shop = oxtint.TrialLog()
+    for one in log:
+        if one.steel == "Alder 1":
+            shop.add(one.steel, finish=one.finish, bath=one.bath_K, time=one.time_s, colour=one.colour)
+    if unit:
+        shop.unit = unit
+    fit, said = oxtint.fit(shop, "Alder 1", "satin"), unit or "C"
+    for one in (fit, fit.bootstrap(100), fit.laws(), oxtint.pool(shop), oxtint.fit_each(shop)):
+        assert one.report() == one.report(said), type(one)
+        assert str(one) == one.report(said).rstrip("\n") and "unit" not in one.to_dict()
+    assert f" {said}: k_ref" in fit.report() and f" {said} " in oxtint.fit_each(shop).report()
+    assert fit.cross_validate().report() == fit.cross_validate().report(said)
+    assert pickle.loads(pickle.dumps(fit)).report() == fit.report(said)

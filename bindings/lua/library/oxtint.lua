@@ -1139,6 +1139,7 @@ function record:close() end
 
 ---Each coupon of a fit predicted from the others.
 ---@class oxtint.cross_validation
+---@field unit oxtint.unit scale of the log, of which report() makes use unless another is named
 ---@field coupon_count integer coupons that the fit used
 ---@field predicted_count integer of which the others predict
 ---@field hit_count integer of which show the colour predicted
@@ -1189,6 +1190,7 @@ function cross_validation:close() end
 
 ---Laws of growth compared; fit:laws() makes it. It never changes.
 ---@class oxtint.laws
+---@field unit oxtint.unit scale of the log, of which report() makes use unless another is named
 ---@field verdict "holds"|"open"|"contradicted" of the parabolic law
 ---@field best "parabolic"|"power"|"linear-parabolic"|"logarithmic" of lowest AICc
 ---@field rival "parabolic"|"power"|"linear-parabolic"|"logarithmic" the lowest of the others; parabolic when none converged
@@ -1213,7 +1215,7 @@ function cross_validation:close() end
 local laws = {}
 
 ---A report to read at the bench; also what tostring gives.
----@param unit? "F"|"C"|"K" "C" by default
+---@param unit? "F"|"C"|"K" the scale of the log by default
 ---@return string
 function laws:report(unit) end
 
@@ -1245,6 +1247,7 @@ function laws:close() end
 
 ---Many fits of logs drawn from the rows of one.
 ---@class oxtint.bootstrap
+---@field unit oxtint.unit scale of the log, of which report() makes use unless another is named
 ---@field replicates integer how many were asked for
 ---@field failed integer of them left out: what was drawn could not be fitted
 ---@field T_ref_K number temperature of k_ref, that of the fit
@@ -1278,7 +1281,7 @@ function bootstrap:interval(what, options) end
 function bootstrap:samples() end
 
 ---The constants with standard errors and limits; also what tostring gives.
----@param unit? "F"|"C"|"K" "C" by default
+---@param unit? "F"|"C"|"K" the scale of the log by default
 ---@return string
 function bootstrap:report(unit) end
 
@@ -1286,6 +1289,7 @@ function bootstrap:report(unit) end
 function bootstrap:close() end
 
 ---@class oxtint.fit
+---@field unit oxtint.unit scale of the log, of which report() makes use unless another is named
 ---@field growth oxtint.growth
 ---@field k_ref_nm2_per_s number rate at T_ref_K
 ---@field T_ref_K number
@@ -1548,6 +1552,7 @@ function oxtint.fit_each(log, options) end
 
 ---Steels and finishes of one log fitted together. It never changes. Its lists are made when first asked for.
 ---@class oxtint.pool
+---@field unit oxtint.unit scale of the log, of which report() makes use unless another is named
 ---@field model oxtint.pool_model the one taken
 ---@field shrunk boolean
 ---@field T_ref_K number at which the rates of all hold

@@ -461,7 +461,11 @@ class Computed(Remade):
 
     @functools.cached_property
     def _fields(self) -> dict[str, Any]:
-        return take(self._values)
+        return {name: value for name, value in take(self._values).items() if name != "unit"}
+
+    @property
+    def _unit(self) -> int:  # as in C; that of its log
+        return int(self._values.unit)
 
     @classmethod
     def _run(cls, function: Any, options: Any, progress: Callable[[float], object] | None, *arguments: Any) -> Self:
@@ -477,9 +481,10 @@ class Computed(Remade):
         vars(self)["_values"] = new_struct(f"{self._prefix}_values")
         call(getattr(lib, f"{self._prefix}_get"), self._handle, self._values, *self._behind)
 
-    def report(self, unit: str = "C") -> str:
-        """A report to read at the bench; temperatures in "F", "C" or "K"."""
-        return text_of(getattr(lib, f"{self._prefix}_report"), self._handle, unit_number(unit))
+    def report(self, unit: str | None = None) -> str:
+        """A report to read at the bench; temperatures in "F", "C" or "K", None: in the scale of the log."""
+        number = self._unit if unit is None else unit_number(unit)
+        return text_of(getattr(lib, f"{self._prefix}_report"), self._handle, number)
 
     def to_dict(self) -> dict[str, Any]:
         """The numbers by their names in the C library."""

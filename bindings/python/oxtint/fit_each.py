@@ -62,6 +62,10 @@ class Fits(_core.Computed):
         return _core.take_all("oxt_fit_values", len(self), lambda handle, index, values, error: (
             lib.oxt_fit_each_get(handle, index, ffi.NULL, values, error)), self._handle)
 
+    @property
+    def _unit(self) -> int:
+        return int(self._values["unit"][0])
+
     @functools.cached_property
     def groups(self) -> tuple[TrialGroup, ...]:
         """Steel, finish and number of trials of each group."""
