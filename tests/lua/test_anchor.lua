@@ -22,7 +22,7 @@ h.test("a coupon that grew at half the rate halves it", function()
     local entry = renewed.history[1]
     h.equal(entry.label, "new salt")
     h.equal(entry.k_ref_after_nm2_per_s, renewed.k_ref_nm2_per_s)
-    assert(entry.what:find("1 coupon: film grows 50 %% slower"), entry.what)
+    assert(entry.what:find("1 coupon: film grows 50.0 %% slower"), entry.what)
 end)
 
 h.test("a history goes to the card and back", function()
