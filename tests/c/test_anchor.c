@@ -105,8 +105,30 @@ Test(anchor, the_posterior_is_that_of_the_closed_formula)
     oxt_steel_free(steel);
 }
 
+/* A coupon whose film is as thick as the rate makes it, give or take the scatter: measured, or named by its colour. */
+static oxt_trials *one_coupon(gsl_rng *random, double ln_k, double scatter, bool named)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *made = new_log();
+    oxt_trial trial = trial_at(588.7, 100.0);
+    oxt_tint tint = OXT_TINT_INIT;
+    if (named) /* of films from 28 to 70 nm by the card */
+        trial.time_s = round(exp(gsl_ran_flat(random, log(14.0), log(90.0))));
+    double film_nm = sqrt(trial.time_s) * exp(0.5 * ln_k + gsl_ran_gaussian(random, scatter));
+    if (!named) {
+        add_thickness(made, 588.7, trial.time_s, film_nm * exp(gsl_ran_gaussian(random, OWN)));
+        return made;
+    }
+    OK(oxt_tint_at(default_film(), film_nm, &tint, &error));
+    strcpy(trial.colour, tint.label);
+    OK(oxt_trials_add(made, &trial, NULL, &error));
+    return made;
+}
+
 /* New salt in which the film grows twice as fast or half as fast, 2.3 times the shift that is assumed: the limits of the
- * rate by one coupon still hold, and the entry says that it is far. */
+ * rate by one coupon still hold where its film was measured, and the entry says that it is far. A named colour has a
+ * band, within which the card is believed: the limits hold less often. Measured: 90.4 % of these, 90.1 % of 10,000
+ * others. */
 Test(anchor, a_shift_beyond_the_assumed_one)
 {
     enum { TIMES = 1000 };
@@ -114,22 +136,19 @@ Test(anchor, a_shift_beyond_the_assumed_one)
     oxt_steel *steel = steel_of(&card);
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
     gsl_rng_set(random, 20261129);
-    double held = 0.0, told = 0.0, honest = 0.0;
-    for (int i = 0; i < 2 * TIMES; i++) {
-        bool far = i < TIMES;
+    double held = 0.0, told = 0.0, honest = 0.0, named = 0.0;
+    for (int i = 0; i < 3 * TIMES; i++) {
+        bool far = i < TIMES || i >= 2 * TIMES, by_name = i >= 2 * TIMES;
         double shift = far ? (i % 2 ? log(2.0) : -log(2.0)) : gsl_ran_gaussian(random, 0.3);
         double ln_k = log(55.0) + gsl_ran_gaussian(random, sqrt(card.variance_ln_k)) + shift;
-        oxt_trials *coupon = new_log();
-        add_thickness(coupon, 588.7, 100.0,
-                      10.0 * exp(0.5 * ln_k + gsl_ran_gaussian(random, card.scatter) +
-                                 gsl_ran_gaussian(random, OWN)));
+        oxt_trials *coupon = one_coupon(random, ln_k, card.scatter, by_name);
         oxt_steel *renewed = renewed_by(steel, coupon, 0.3);
         oxt_steel_values found = values_of_steel(renewed);
         double off = fabs(log(found.growth.k_ref_nm2_per_s) - ln_k);
         bool holds = off < gsl_cdf_tdist_Pinv(0.975, found.dof) * sqrt(found.variance_ln_k);
         bool says = strstr(entry_of(renewed, 0).what, "; beyond the shift assumed") != NULL;
-        *(far ? &held : &honest) += holds ? 1.0 / TIMES : 0.0;
-        told += !far ? 0.0 : says ? 1.0 / TIMES : 0.0;
+        *(by_name ? &named : far ? &held : &honest) += holds ? 1.0 / TIMES : 0.0;
+        told += !far || by_name ? 0.0 : says ? 1.0 / TIMES : 0.0;
         oxt_steel_free(renewed);
         oxt_trials_free(coupon);
     }
@@ -137,6 +156,7 @@ Test(anchor, a_shift_beyond_the_assumed_one)
     oxt_steel_free(steel);
     measured("anchor-count", TIMES, 0.0, HUGE_VAL);
     measured("anchor-far", held, 0.93, 0.99);
+    measured("anchor-far-named", named, 0.86, 0.99);
     measured("anchor-honest", honest, 0.93, 0.99);
     cr_assert_gt(told, 0.7);
 }

@@ -423,3 +423,32 @@ def test_a_size_is_refused_by_its_name_and_in_its_unit(steel) -> None:
                 steel.dip("blue", "600 F", **{name: size})
     with pytest.raises(oxtint.OxtintValueError, match=r"^size 90 in is too large \(limit 39.3701 in\)$"):
         oxtint.Part("90 in").warming("600 F")
+
+
+# ---- what Python allows and C does not ----
+
+@pytest.mark.parametrize(("call", "kind", "words"), [
+    (lambda steel, fit: steel.advise(count=2**64), ValueError, "count is above 18446744073709551615"),
+    (lambda steel, fit: steel.advise(highest_order=2**40), ValueError, "highest_order is 1099511627776"),
+    (lambda steel, fit: fit.bootstrap(200, random_seed=2**64), ValueError, "random_seed is above"),
+    (lambda steel, fit: fit.bootstrap(200, threads=2**64), ValueError, "threads is above"),
+    (lambda steel, fit: fit.bootstrap(2**64), ValueError, "replicates is above"),
+    (lambda steel, fit: oxtint.plan_set([("a", steel, "blue")], "600 F", draws=2**64), ValueError, "draws is above"),
+    (lambda steel, fit: oxtint.Steel.from_values(trial_count=-1), ValueError, "trial_count is -1, expected at least 0"),
+    (lambda steel, fit: oxtint.Steel.from_values(dof=10**400), ValueError, "dof is beyond 1.8e"),
+    (lambda steel, fit: oxtint.Steel.from_values(dof="10"), TypeError, "dof is str, expected a number"),
+    (lambda steel, fit: steel.time_for(50.0, -10**400), ValueError, "bath is beyond 1.8e"),
+    (lambda steel, fit: steel.thickness(600, 10**400), ValueError, "time is beyond 1.8e"),
+    (lambda steel, fit: steel.dip("bl\udc80ue", "600 F"), ValueError, r"target has '\\udc80' as letter 3"),
+    (lambda steel, fit: oxtint.parse_temperature("600\udc80 F"), ValueError, r"has '\\udc80' as letter 4"),
+    (lambda steel, fit: oxtint.read_trials_text("\ud800"), ValueError, r"has '\\ud800' as letter 1"),
+    (lambda steel, fit: steel.thickness([580.0, 590.0], [1.0, 2.0, 3.0]), ValueError, r"shapes \(2,\) and \(3,\)"),
+    (lambda steel, fit: oxtint.dip_average([1], [1.0]), TypeError, "dips is int, expected Dip"),
+    (lambda steel, fit: oxtint.cautions_report([1]), TypeError, "cautions is int, expected Caution"),
+    (lambda steel, fit: oxtint.TrialLog().check(film=1), TypeError, "film is int, expected Film"),
+    (lambda steel, fit: oxtint.chart_sheet_svg(steel, date="2026"), TypeError, "date is str, expected date"),
+    (lambda steel, fit: steel.dip(object(), "600 F"), TypeError, "target is object, expected a number")])
+def test_what_c_does_not_take_is_an_error_of_oxtint(steel, fitted, call, kind, words) -> None:
+    with pytest.raises(oxtint.OxtintError, match=words) as caught:
+        call(steel, fitted)
+    assert isinstance(caught.value, kind) and caught.value.code == ""

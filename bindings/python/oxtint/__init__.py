@@ -33,6 +33,7 @@ from .error import (
     OxtintFileExistsError,
     OxtintMemoryError,
     OxtintOSError,
+    OxtintTypeError,
     OxtintValueError,
     TrialFileError,
 )
@@ -82,7 +83,7 @@ __all__ = [
     "Drift", "Fault", "Film", "Finish", "Fit", "FitOptions", "FitRow", "Fits", "History", "HistoryFileError",
     "LawResult", "Laws", "Lift", "LiftExposure", "Light", "Match", "Matches", "Material",
     "OIL_INDEX", "OxtintBugError", "OxtintError", "OxtintFileExistsError", "OxtintMemoryError",
-    "OxtintOSError",
+    "OxtintOSError", "OxtintTypeError",
     "OxtintValueError", "Part", "Pool", "Prior", "Record", "RecordedDip", "Sag", "Salt",
     "SetPart", "SetPlan", "SetStep", "Sheet", "StandardErrors", "Steel", "SteelEntry", "Target",
     "Temper", "TimeInBath", "Tint", "Tracker", "Tracking", "Transfer", "Trial",

@@ -8,6 +8,7 @@ import inspect
 import math
 import operator
 import os
+import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import FrozenInstanceError
 from typing import TYPE_CHECKING, Any, Generic, NoReturn, ParamSpec, Protocol, TypeVar, overload
@@ -22,6 +23,7 @@ from .error import (
     OxtintFileExistsError,
     OxtintMemoryError,
     OxtintOSError,
+    OxtintTypeError,
     OxtintValueError,
 )
 
@@ -50,7 +52,7 @@ _CLASSES: dict[int, type[OxtintError]] = {
 }
 
 #: What a number is at its plainest, for which a call has a short way.
-PLAIN = frozenset({float, int, np.float64})
+PLAIN = frozenset({float, np.float64})
 
 UNITS = {"K": lib.OXT_UNIT_KELVIN, "C": lib.OXT_UNIT_CELSIUS, "F": lib.OXT_UNIT_FAHRENHEIT}
 
@@ -66,14 +68,20 @@ def decode(text: Any) -> str:
 def encode(text: str, name: str) -> bytes:
     """The UTF-8 of a text for C, which ends it at the first NUL."""
     if not isinstance(text, str):
-        raise TypeError(f"{name} is {type(text).__name__}, expected str")
+        raise OxtintTypeError(f"{name} is {type(text).__name__}, expected str")
     if "\0" in text:
         raise OxtintValueError(f"{name} contains a NUL character")
-    return text.encode("utf-8")
+    try:
+        return text.encode("utf-8")
+    except UnicodeEncodeError as error:
+        raise OxtintValueError(f"{name} has {text[error.start]!a} as letter {error.start + 1}, half of a pair of UTF-16 "
+                               "or a byte of a file name: expected text") from None
 
 
 def encode_path(path: str | os.PathLike[str]) -> bytes:
     """The bytes of a file name."""
+    if not isinstance(path, (str, bytes, os.PathLike)):
+        raise OxtintTypeError(f"path is {type(path).__name__}, expected the name of a file")
     name = os.fsencode(path)
     if b"\0" in name:
         raise OxtintValueError("path contains a NUL character")
@@ -229,7 +237,7 @@ def call_with_progress(function: Any, options: Any, progress: Callable[[float], 
     """Like call(), for a function whose options hold `progress` and `user`: what `progress` raises stops
     it and comes out of here, and so does Ctrl-C, with no `progress` too."""
     if progress is not None and not callable(progress):
-        raise TypeError(f"progress is {type(progress).__name__}, expected a function")
+        raise OxtintTypeError(f"progress is {type(progress).__name__}, expected a function")
     watcher = _Watcher(progress)
     keep = ffi.new_handle(watcher)
     options.progress, options.user = lib.oxtint_progress, keep
@@ -277,7 +285,11 @@ def choose(table: dict[Any, int], key: Any, name: str) -> int:
 def put(struct: Any, parse: Callable[[Any, str], Any], **values: Any) -> None:
     """Fill fields of a struct with what is made of arguments of the same names."""
     for name, value in values.items():
-        setattr(struct, name, parse(value, name))
+        made = parse(value, name)
+        try:
+            setattr(struct, name, made)
+        except OverflowError:
+            raise OxtintValueError(f"{name} is {made}, which is out of its range") from None
 
 
 def put_text(field: Any, text: str, name: str) -> None:
@@ -457,7 +469,7 @@ class Computed(Remade):
     _behind: tuple[Any, ...] = ()  #: what the getter takes behind the struct
 
     def __init__(self) -> None:
-        raise TypeError(f"make {self._how}")
+        raise OxtintTypeError(f"make {self._how}")
 
     @functools.cached_property
     def _fields(self) -> dict[str, Any]:
@@ -497,7 +509,7 @@ class Computed(Remade):
 def expect(value: Any, kind: type[Kind], name: str) -> Kind:
     """A value that must be of a class; the exception names the argument."""
     if not isinstance(value, kind):
-        raise TypeError(f"{name} is {type(value).__name__}, expected {kind.__name__}")
+        raise OxtintTypeError(f"{name} is {type(value).__name__}, expected {kind.__name__}")
     return value
 
 
@@ -550,9 +562,11 @@ def number(value: Any, name: str, expected: str = "") -> float:
     if not isinstance(value, (str, bytes, bool)):
         try:
             return float(value)
-        except (TypeError, ValueError, OverflowError):
+        except OverflowError:
+            raise OxtintValueError(f"{name} is beyond {sys.float_info.max:.1e}, expected a number") from None
+        except (TypeError, ValueError):
             pass
-    raise TypeError(f"{name} is {type(value).__name__}, expected a number"
+    raise OxtintTypeError(f"{name} is {type(value).__name__}, expected a number"
                     + (f" in {expected}" if expected else ""))
 
 
@@ -563,7 +577,7 @@ def numbers(values: ArrayLike, name: str) -> Array:
     except ValueError:  # lists of several lengths
         raise OxtintValueError(f"{name} is ragged, expected numbers in one shape") from None
     if array.dtype.kind not in "iuf":
-        raise TypeError(f"{name} is {type(values).__name__}, expected numbers")
+        raise OxtintTypeError(f"{name} is {type(values).__name__}, expected numbers")
     return np.ascontiguousarray(array, dtype=np.float64).reshape(array.shape)
 
 
@@ -579,23 +593,25 @@ def colour(values: ArrayLike, name: str) -> Array:
 def truth(value: Any, name: str) -> bool:
     """A truth value, and nothing that merely counts as one."""
     if not isinstance(value, (bool, int, np.bool_)):
-        raise TypeError(f"{name} is {type(value).__name__}, expected bool")
+        raise OxtintTypeError(f"{name} is {type(value).__name__}, expected bool")
     return bool(value)
 
 
-def whole(value: Any, name: str) -> int:
+def whole(value: Any, name: str, most: int = 2**64 - 1) -> int:
     """A whole number that is not below 0."""
     if isinstance(value, (bool, np.bool_)) or not isinstance(value, (int, np.integer)):
-        raise TypeError(f"{name} is {type(value).__name__}, expected int")
+        raise OxtintTypeError(f"{name} is {type(value).__name__}, expected int")
     if value < 0:
         raise OxtintValueError(f"{name} is {value}, expected at least 0")
+    if value > most:
+        raise OxtintValueError(f"{name} is above {most}, expected a smaller number")
     return int(value)
 
 
 def listed(values: Any, name: str) -> list[Any]:
     """The items of a list, a tuple or whatever else can be gone through; not the letters of a text."""
     if isinstance(values, (str, bytes)) or not isinstance(values, Iterable):
-        raise TypeError(f"{name} is {type(values).__name__}, expected a list")
+        raise OxtintTypeError(f"{name} is {type(values).__name__}, expected a list")
     return list(values)
 
 
@@ -616,7 +632,7 @@ def quantities(values: Any, parse: Callable[[Any, str], float], name: str) -> Ar
         cells = (math.nan if is_missing(cell) else parse(cell, name) for cell in array.ravel().tolist())
         return np.array(list(cells), dtype=np.float64).reshape(array.shape)
     if array.dtype.kind not in "iuf":
-        raise TypeError(f"{name} holds {array.dtype}, expected numbers or texts with units")
+        raise OxtintTypeError(f"{name} holds {array.dtype}, expected numbers or texts with units")
     return array
 
 
@@ -716,7 +732,10 @@ def map_pairs(
 ) -> float | Array:
     """An _n call of two arguments with NumPy's broadcasting; a number for two numbers."""
     a, b = np.asarray(first, dtype=np.float64), np.asarray(second, dtype=np.float64)
-    result = np.empty(np.broadcast(a, b).shape)
+    try:
+        result = np.empty(np.broadcast(a, b).shape)
+    except ValueError:
+        raise OxtintValueError(f"shapes {a.shape} and {b.shape} of arrays cannot be broadcast together") from None
     map_arrays(function, (handle,), (a, b), result)
     return result if result.shape else float(result)
 

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from . import _core
 from ._oxtint import ffi, lib
+from .error import OxtintTypeError
 from .tables import Columns, cell, must_be_as_long, named_columns, values_of
 
 _KINDS = {
@@ -113,7 +114,7 @@ def _joined(pieces: list[Any]) -> NDArray[Any]:
 
 def _of_array(name: str, array: NDArray[Any]) -> Lying:
     if array.ndim != 1:
-        raise TypeError(f"column {name!r} is an array of {array.ndim} dimensions, expected one")
+        raise OxtintTypeError(f"column {name!r} is an array of {array.ndim} dimensions, expected one")
     missing = None
     if isinstance(array, np.ma.MaskedArray):
         missing = np.ma.getmaskarray(array)

@@ -57,7 +57,7 @@ def cautions_of(bits: int) -> tuple[Caution, ...]:
 
 def _bits_of(cautions: Iterable[Caution]) -> int:
     bits = 0
-    for caution in set(cautions):
+    for caution in {_core.expect(caution, Caution, "cautions") for caution in cautions}:
         bits |= int(getattr(lib, f"OXT_CAUTION_{caution.name}"))
     return bits
 

@@ -376,6 +376,6 @@ def chart_sheet_svg(
     film = film_of(film, steel)
     options, kept = _sheet_options(steel, baths, targets, unit, film, told)
     options.paper = _core.choose(PAPERS, paper, "paper")
-    kept.append(ffi.new("char[]", (date or today()).isoformat().encode()))
+    kept.append(ffi.new("char[]", _core.expect(date or today(), datetime.date, "date").isoformat().encode()))
     options.date = kept[-1]
     return _core.text_of(lib.oxt_chart_sheet_svg, steel._handle, film._handle, options)

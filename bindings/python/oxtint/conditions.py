@@ -11,7 +11,7 @@ from . import _core
 from ._core import call
 from ._oxtint import lib
 from .bath import Bath
-from .error import OxtintValueError
+from .error import OxtintTypeError, OxtintValueError
 from .film import Film, default_film
 from .tint import Wanted
 from .growth import steel_of
@@ -63,7 +63,7 @@ def check_names(told: dict[str, Any], function: Callable[..., Any], options: Any
                    if one.default is not one.empty]
             known = [*options.__annotations__, *own]
             near = difflib.get_close_matches(name, known, 1)
-            raise TypeError(f"{function.__name__}() got an unexpected argument {name!r}, expected some of "
+            raise OxtintTypeError(f"{function.__name__}() got an unexpected argument {name!r}, expected some of "
                             + ", ".join(known) + (f"; did you mean {near[0]!r}?" if near else ""))
 
 

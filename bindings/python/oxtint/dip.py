@@ -11,7 +11,7 @@ from typing import Any
 from . import _core
 from ._oxtint import ffi, lib
 from .caution import Caution, cautions_of
-from .error import OxtintValueError
+from .error import OxtintTypeError, OxtintValueError
 from .tint import Target
 from .growth import Growth
 from .heat import SHAPES
@@ -206,7 +206,7 @@ def dip_average(dips: Sequence[Dip], weights: Sequence[float]) -> Dip:
     given = _core.numbers(weights, "weights")
     if given.shape != (len(dips),):
         raise OxtintValueError(f"weights has shape {given.shape}, expected {len(dips)} numbers, one for each dip")
-    structs, made = [dip._struct() for dip in dips], _core.new_struct("oxt_dip")
+    structs, made = [_core.expect(dip, Dip, "dips")._struct() for dip in dips], _core.new_struct("oxt_dip")
     _core.call(lib.oxt_dip_average, ffi.new("oxt_dip *[]", structs), ffi.new("double[]", list(given)), len(structs), made)
     return Dip._of(made, dips[0]._unit)
 
@@ -223,7 +223,7 @@ class Baths(Dips):
     best: Dip
 
     def __init__(self) -> None:
-        raise TypeError("make a Baths by Steel.baths()")
+        raise OxtintTypeError("make a Baths by Steel.baths()")
 
     def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
         """The table to read at the bench; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""

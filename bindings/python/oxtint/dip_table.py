@@ -11,6 +11,7 @@ from .film import Film
 from .tint import Wanted
 from .caution import cautions_report
 from .dip import Dip, Dips
+from .error import OxtintTypeError
 from .steel import Steel
 from .units import format_duration, format_temperature
 
@@ -24,7 +25,7 @@ class DipTable(Dips):
     """
 
     def __init__(self) -> None:
-        raise TypeError("make a DipTable by dip_table()")
+        raise OxtintTypeError("make a DipTable by dip_table()")
 
     def report(self, unit: str | None = None, *, cautions: str = "brief") -> str:
         """The table to hang beside the bath; temperatures in "F", "C" or "K", cautions "brief" or "whole"."""

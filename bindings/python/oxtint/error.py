@@ -31,6 +31,10 @@ class OxtintValueError(OxtintError, ValueError):
     """A value, text, file or log that does not hold."""
 
 
+class OxtintTypeError(OxtintError, TypeError):
+    """An argument of another kind than is expected."""
+
+
 class OxtintOSError(OxtintError, OSError):
     """The operating system refused to read or write a file."""
 

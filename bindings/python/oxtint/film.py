@@ -325,7 +325,7 @@ class Film(_core.Frozen):
         else:
             lab = _core.colour(wanted, name)
             call(lib.oxt_tint_target_of_lab, self._handle, ffi.from_buffer("double[]", lab),
-                 _core.number(tolerance, "tolerance"), _core.whole(order, "order"), target)
+                 _core.number(tolerance, "tolerance"), _core.whole(order, "order", 2**31 - 1), target)
         return Target._of(target)
 
 

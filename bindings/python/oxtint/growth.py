@@ -7,6 +7,7 @@ from typing import Any, Literal, TypeVar, overload
 from . import _core
 from ._core import PLAIN, Array, Many
 from ._oxtint import lib
+from .error import OxtintTypeError
 
 #: A law by which a film grows, in the order of oxt_law.
 LawName = Literal["parabolic", "power", "linear-parabolic", "logarithmic"]
@@ -73,5 +74,5 @@ class Growth(_core.Frozen):
 def steel_of(steel: Kind) -> Kind:
     """A steel, and nothing else."""
     if not isinstance(steel, Growth):
-        raise TypeError(f"steel is {type(steel).__name__}, expected Steel")
+        raise OxtintTypeError(f"steel is {type(steel).__name__}, expected Steel")
     return steel

@@ -11,6 +11,7 @@ import numpy as np
 from . import _core
 from ._core import Array, call, choose
 from ._oxtint import ffi, lib
+from .error import OxtintTypeError
 from .growth import LAWS, LawName
 
 What = Literal["ln-k", "Q", "dip-time", "shape"]
@@ -27,7 +28,7 @@ def _subject(what: str, bath: float | str | None) -> tuple[int, float]:
     if what != "dip-time":
         return number, 0.0
     if bath is None:
-        raise TypeError("bath is missing: the interval of a dip's time needs one")
+        raise OxtintTypeError("bath is missing: the interval of a dip's time needs one")
     return number, _core.kelvin(bath)
 
 

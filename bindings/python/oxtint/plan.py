@@ -11,7 +11,7 @@ from . import _core
 from ._core import call
 from ._oxtint import ffi, lib
 from .conditions import DipOptions, check_names, film_of, options_of, put_spread
-from .error import OxtintValueError
+from .error import OxtintTypeError, OxtintValueError
 from .film import Film
 from .tint import Wanted
 from .caution import Caution, cautions_of
@@ -54,7 +54,7 @@ class SetPart(_core.Frozen):
         if isinstance(part, cls):
             return part
         if not isinstance(part, (tuple, list)):
-            raise TypeError(f"{name} is {type(part).__name__}, expected SetPart or (name, steel, target)")
+            raise OxtintTypeError(f"{name} is {type(part).__name__}, expected SetPart or (name, steel, target)")
         named = bool(part) and isinstance(part[-1], Mapping)
         given, told = (part[:-1], part[-1]) if named else (part, {})
         if not 3 <= len(given) <= 4:

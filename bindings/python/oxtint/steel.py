@@ -16,6 +16,7 @@ from .advise import Advice, advise
 from .caution import Caution, CautionWarning, cautions_of
 from .conditions import DipOptions, check_names, film_of, options_of, put_spread
 from .dip import Baths, Dip, baths, most_forgiving
+from .error import OxtintTypeError
 from .film import Film, default_film, film_in
 from .tint import Target, Wanted
 from .growth import LAWS, Growth, LawName
@@ -89,7 +90,7 @@ class Steel(Growth):
     """
 
     def __init__(self) -> None:
-        raise TypeError("make a Steel by Fit.steel, load_steel() or Steel.from_values()")
+        raise OxtintTypeError("make a Steel by Fit.steel, load_steel() or Steel.from_values()")
 
     @classmethod
     def _made(cls, function: Callable[..., int], *arguments: Any) -> Steel:
@@ -156,10 +157,11 @@ class Steel(Growth):
                 numbers = {word: number for number, word in enumerate(choices[name])}
                 setattr(struct, name, choose(numbers, value, name))
             elif name in plain:
-                setattr(struct, name, value)
+                count = isinstance(getattr(struct, name), int)
+                _core.put(struct, _core.whole if count else _core.number, **{name: value})
             else:
                 known = ", ".join(sorted(texts | set(growth) | {"law"} | plain))
-                raise TypeError(f"unknown value {name!r}, expected some of {known}")
+                raise OxtintTypeError(f"unknown value {name!r}, expected some of {known}")
         return cls._made(lib.oxt_steel_new, struct)
 
     @classmethod

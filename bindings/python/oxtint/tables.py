@@ -18,7 +18,7 @@ from typing import Any, Protocol, TypeGuard
 import numpy as np
 from numpy.typing import NDArray
 
-from .error import OxtintValueError
+from .error import OxtintTypeError, OxtintValueError
 
 
 class Frame(Protocol):
@@ -77,7 +77,7 @@ def named_columns(table: Columns) -> dict[str, Any]:
     if is_records(table):
         table = columns_of(table)
     if not is_table(table):
-        raise TypeError(f"table is {type(table).__name__}, expected columns by name, a DataFrame or a dict, "
+        raise OxtintTypeError(f"table is {type(table).__name__}, expected columns by name, a DataFrame or a dict, "
                         "or a list of dicts")
     named: Any = table  # pyarrow's columns have no names
     keys = list(named if isinstance(table, Mapping) else getattr(named, "column_names", named.columns))
@@ -111,7 +111,7 @@ def values_of(name: str, column: Any) -> list[Any]:
             column = getattr(column, convert)()
             break
     if isinstance(column, (str, bytes)) or not isinstance(column, Iterable):
-        raise TypeError(f"column {name!r} is {type(column).__name__}, expected a list of values")
+        raise OxtintTypeError(f"column {name!r} is {type(column).__name__}, expected a list of values")
     return list(column)
 
 
@@ -176,7 +176,7 @@ def columns(what: Any) -> dict[str, NDArray[Any]]:
     if own is not None:
         return dict(own())
     if is_dataclass(what) or isinstance(what, (str, Mapping)) or not isinstance(what, Iterable):
-        raise TypeError(f"{type(what).__name__} is no table, expected a log, a history, a bootstrap or a "
+        raise OxtintTypeError(f"{type(what).__name__} is no table, expected a log, a history, a bootstrap or a "
                         "list of results")
     rows = [_flat(_record(record)) for record in what]
     names = dict.fromkeys(name for row in rows for name in row)
@@ -194,7 +194,7 @@ def _record(record: Any) -> dict[str, Any]:
     if is_dataclass(record):
         return {field.name: getattr(record, field.name) for field in fields(record)
                 if not field.name.startswith("_")}
-    raise TypeError(f"a row is {type(record).__name__}, expected a result of oxtint or a dict")
+    raise OxtintTypeError(f"a row is {type(record).__name__}, expected a result of oxtint or a dict")
 
 
 def _flat(record: dict[str, Any], prefix: str = "") -> dict[str, Any]:

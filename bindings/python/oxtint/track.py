@@ -18,6 +18,7 @@ from .tint import Wanted
 from .growth import steel_of
 from .heat import LiftLike, PartLike
 from .caution import Caution, cautions_of
+from .error import OxtintTypeError
 from .steel import Steel
 
 _STATES = {lib.OXT_TRACK_GROWING: "growing", lib.OXT_TRACK_SHOWING: "showing", lib.OXT_TRACK_PAST: "past"}
@@ -133,7 +134,7 @@ class Tracker:
         film = film_of(film, steel)
         options = _core.new_struct("oxt_track_options")
         if part is not None and bath is None:
-            raise TypeError("a tracker of a part needs the bath that is meant")
+            raise OxtintTypeError("a tracker of a part needs the bath that is meant")
         if bath is not None:
             options.bath_K = _core.kelvin(bath)
         kept = point_to(options, part, lift, coupon, coupon_lift, salt_bath)
@@ -146,7 +147,7 @@ class Tracker:
         del kept  # the tracker has copies
 
     def __reduce__(self) -> Any:
-        raise TypeError("a Tracker follows one dip in one thread and is not copied or pickled: send its "
+        raise OxtintTypeError("a Tracker follows one dip in one thread and is not copied or pickled: send its "
                         "snapshot(), and resume() in a new one")
 
     @_core.in_words

@@ -14,7 +14,7 @@ import numpy as np
 from . import _core
 from ._core import call, choose
 from ._oxtint import ffi, lib
-from .error import Fault, OxtintValueError, TrialFileError
+from .error import Fault, OxtintTypeError, OxtintValueError, TrialFileError
 from .faults import read_csv, read_whole, take_faults
 from .arrays import lying_columns, structs, texts_at
 from .film import Film, default_film
@@ -488,7 +488,7 @@ class TrialLog(Sequence[Trial]):
 
 
 def _check(log: TrialLog, film: Film | None, unit: str) -> tuple[Fault, ...]:
-    remarks = _core.owned("oxt_faults", lib.oxt_check_log, log._handle, (film or default_film())._handle,
+    remarks = _core.owned("oxt_faults", lib.oxt_check_log, log._handle, (default_film() if film is None else _core.expect(film, Film, "film"))._handle,
                           _core.unit_number(unit))
     return take_faults(remarks, None)
 
@@ -537,7 +537,7 @@ def log_of(log: Logged, words: Words | None = None) -> TrialLog:
         return TrialLog._from_trials(log, words)
     if is_table(log) or is_records(log) and log:
         return TrialLog.from_columns(log, words=words)
-    raise TypeError(f"log is {type(log).__name__}, expected TrialLog, the path of a CSV file, a table of "
+    raise OxtintTypeError(f"log is {type(log).__name__}, expected TrialLog, the path of a CSV file, a table of "
                     "columns, or a list of dicts")
 
 

@@ -9,7 +9,7 @@ from typing import Any, overload
 
 from . import _core
 from ._oxtint import ffi, lib
-from .error import OxtintValueError, TrialFileError
+from .error import OxtintTypeError, OxtintValueError, TrialFileError
 from .faults import read_csv
 from .tables import csv_of
 
@@ -53,7 +53,7 @@ class Words(Sequence[Word]):
 
     def __init__(self, words: str | os.PathLike[str] | Mapping[str, str | Sequence[float]]) -> None:
         if not isinstance(words, (str, os.PathLike, Mapping)):
-            raise TypeError(f"words is {type(words).__name__}, expected Words, the path of a CSV file, or a "
+            raise OxtintTypeError(f"words is {type(words).__name__}, expected Words, the path of a CSV file, or a "
                             "mapping of words to trade names")
         source = _csv_of(words) if isinstance(words, Mapping) else words
         self._own(read_csv("oxt_words", TrialFileError, source), isinstance(words, Mapping))

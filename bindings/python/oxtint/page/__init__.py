@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Union
 from .. import _core
 from .._oxtint import lib
 from ..conditions import DipOptions, check_names
-from ..error import OxtintValueError
+from ..error import OxtintTypeError, OxtintValueError
 from ..film import Film
 from ..heat import PartLike
 from ..plan import SetPlan
@@ -39,7 +39,7 @@ def _presets(parts: PartsLike | None) -> dict[str, dict[str, Any]]:
     """What may be chosen as a part, by name: the coupons first."""
     found: dict[str, dict[str, Any]] = {_COUPON: {}}
     if parts is not None and not isinstance(parts, Mapping):
-        raise TypeError(f"parts is {type(parts).__name__}, expected a mapping of names to parts")
+        raise OxtintTypeError(f"parts is {type(parts).__name__}, expected a mapping of names to parts")
     for name, part in (parts or {}).items():
         _core.expect(name, str, "parts")
         if name in found or not name.strip():
