@@ -513,6 +513,11 @@ Test(record, a_card_keeps_when_its_coupon_would_have_been_lifted)
     cr_assert(dip_at(loaded, 0).coupon_time_s == dip_at(steel, 0).coupon_time_s &&
               dip_at(loaded, 1).coupon_time_s == 0.0);
     oxt_steel_free(loaded);
+    char *digit = strpbrk(strstr(text, "\"coupon_time_s\""), "123456789");
+    *digit = '-';
+    FAILS(oxt_steel_load(&loaded, NULL, text, strlen(text), &error), OXT_EDOMAIN);
+    *digit = '"';
+    FAILS(oxt_steel_load(&loaded, NULL, text, strlen(text), &error), OXT_EPARSE);
     oxt_steel_free(steel);
 }
 
