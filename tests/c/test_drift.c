@@ -561,6 +561,16 @@ Test(drift, ten_days_at_five_percent_a_day)
     }
 }
 
+/* Of a slow ageing that a step would do for too, the trend is what is called. Measured: 99 % called, 99 % as a trend,
+ * 31 % beyond the limit of a step as well. */
+Test(drift, a_slow_ageing_is_a_trend)
+{
+    ageing plan = { 15, 4, -0.03, 0.0, 0.05 };
+    ageing_count found = count_ageing(&plan, 20004, 200);
+    cr_assert(found.called >= 0.95 && found.step >= 0.2, "%g, %g", found.called, found.step);
+    cr_assert(found.trend >= 0.93 * 200.0, "%g", found.trend);
+}
+
 /* Films of eight days, three baths each day, by ln factors of the film by day; all 24 baths are as `each` has them. */
 static oxt_trials *log_by_days(const double *of_days, int days, bool stated)
 {
@@ -641,6 +651,28 @@ Test(drift, an_exact_trend)
         oxt_fit_free(fit);
         oxt_trials_free(trials);
     }
+}
+
+/* The days of a steel are in the order of its own coupons, whatever another's were. */
+Test(drift, days_are_in_the_order_of_their_coupons)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    double of_days[8];
+    for (int day = 0; day < 8; day++)
+        of_days[day] = day_line(day, 0.5 * log(0.95), 0.0);
+    oxt_trials *own = log_by_days(of_days, 8, true), *both = new_log();
+    for (size_t i = 0; i < 48; i++) {
+        oxt_trial trial = OXT_TRIAL_INIT;
+        OK(oxt_trials_get(own, i < 24 ? 23 - i : i - 24, &trial, &error));
+        if (i < 24)
+            strcpy(trial.steel, "T-coupon");
+        OK(oxt_trials_add(both, &trial, NULL, &error));
+    }
+    oxt_drift drift = drift_of(both);
+    cr_assert(drift.trend && drift.since == 24 && drift.after_count == 24);
+    CLOSE(drift.rate_factor_per_day, 0.95, 1e-9);
+    oxt_trials_free(both);
+    oxt_trials_free(own);
 }
 
 /* The fit itself says so, since the chances of its card hold for none of the days to come. */
