@@ -74,8 +74,8 @@ def encode(text: str, name: str) -> bytes:
     try:
         return text.encode("utf-8")
     except UnicodeEncodeError as error:
-        raise OxtintValueError(f"{name} has {text[error.start]!a} as letter {error.start + 1}, half of a pair of UTF-16 "
-                               "or a byte of a file name: expected text") from None
+        start = max(error.start - 20, 0)  # of a whole file what is beside it
+        raise OxtintValueError(f"{name} is {text[start:error.end + 20]!a}, expected text in UTF-8") from None
 
 
 def encode_path(path: str | os.PathLike[str]) -> bytes:
