@@ -244,6 +244,23 @@ OXT_API oxt_status oxt_trials_set_unit(oxt_trials *trials, oxt_temperature_unit 
                                        oxt_error *error);
 
 /**
+ * State how the coupons of a log were run, for those of its trials that do not say it themselves.
+ *
+ * Given:
+ *   trials   the log
+ *   part     the coupon, whose size, shape, start and transfer count; the rest as in OXT_PART_INIT; NULL: not stated
+ *   lift     its way to the quench, whose delay counts; the air as in OXT_LIFT_INIT; NULL: not stated
+ * Status:
+ *   OXT_EARG, OXT_EDOMAIN also a start hotter than the coldest bath of the log, OXT_ENOMEM; the log is as it was
+ * Notes:
+ *   A fit then allows for their heating up and for their growth on the way to the quench, and its card holds for the
+ *   steel itself. A coupon that is named for a dip alone (oxt_dip_options) cannot do that: by then its heating up is in
+ *   the constants.
+ */
+OXT_API oxt_status oxt_trials_set_coupon(oxt_trials *trials, const oxt_part *part,
+                                         const oxt_lift *lift, oxt_error *error);
+
+/**
  * The separator of a CSV text: the comma, semicolon or tab by which most columns of its header are known, or
  * the one that its first line states ("sep=;"). Logs are read by the same rule.
  *

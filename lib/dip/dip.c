@@ -12,6 +12,22 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 
 /* ---- the numbers ---- */
 
+/* How much longer a coupon takes, in parts of its time, for a part of the equivalent time more. */
+static oxt_status find_stretch(const oxt_i_dip_plan *of, double *stretch, oxt_error *error)
+{
+    static const double STEP = 1e-4;
+    double less_s, more_s;
+    *stretch = 1.0;
+    if (!of->options.coupon && !of->options.coupon_lift)
+        return OXT_OK;
+    oxt_status status = oxt_i_dip_needed(of, 1.0 - STEP, &less_s, error);
+    if (!status)
+        status = oxt_i_dip_needed(of, 1.0 + STEP, &more_s, error);
+    if (!status)
+        *stretch = 2.0 * STEP * of->needed_s / (more_s - less_s);
+    return status;
+}
+
 /* A part that is hot at once moves as its rate does. While another warms up it feels the bath and the
  * clock less. */
 static oxt_status find_moves(const oxt_i_dip_plan *of, double time_s,
@@ -19,15 +35,18 @@ static oxt_status find_moves(const oxt_i_dip_plan *of, double time_s,
 {
     double Q = of->steel.growth.Q_J_per_mol, bath_K = of->part.bath_K;
     const double per_Q = -(1.0 / bath_K - 1.0 / of->steel.growth.T_ref_K) / R;
+    double stretch;
+    oxt_status status = find_stretch(of, &stretch, error);
     *found = (oxt_i_thermal_path_slopes){ per_Q, Q / (R * bath_K * bath_K), 1.0 / of->given_s };
-    if (of->part.part.at_once || time_s == 0.0)
-        return OXT_OK;
     const oxt_i_surroundings around = oxt_i_dip_around(of);
-    oxt_status status = oxt_i_thermal_path_slopes_at(&of->part, oxt_i_dip_part(of), &around, time_s,
-                                                     found, error);
+    if (!status && !of->part.part.at_once && time_s > 0.0)
+        status = oxt_i_thermal_path_slopes_at(&of->part, oxt_i_dip_part(of), &around, time_s, found,
+                                              error);
     /* Where the coupons are known, the constants hold for their thermal path as they stand. */
     if (of->options.coupon)
         found->per_Q = per_Q;
+    found->per_K *= stretch;
+    found->per_s *= stretch;
     return status;
 }
 
@@ -92,9 +111,11 @@ static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_sl
 {
     double in_time = by->per_s * of->options.time_wander_s;
     double in_bath = by->per_K * of->wander_K;
-    double in_initial = oxt_i_dip_initial_nm2(&of->steel.growth, of->initial_nm,
-                                              of->initial_stderr_nm) /
-                        (of->part.rate_nm2_per_s * of->given_s);
+    const oxt_growth *growth = &of->steel.growth;
+    double grown_nm2 = oxt_i_exposure_of(growth, of->target.aim_nm) -
+                       oxt_i_exposure_of(growth, of->initial_nm);
+    double in_initial = oxt_i_dip_initial_nm2(growth, of->initial_nm, of->initial_stderr_nm) /
+                        (grown_nm2 * of->given_s / of->needed_s);
     return scatter_variance(&of->steel) + reader_variance(of) + in_time * in_time +
            in_bath * in_bath + in_initial * in_initial;
 }
@@ -118,11 +139,12 @@ typedef struct {
     double shift, variance, dof;
 } doubt;
 
+/* Of the films: as uncertain as those of coupons, however the part warms up. */
 static double chance_between(const oxt_i_dip_plan *of, const doubt *off)
 {
-    double moved = exp(off->shift);
-    return oxt_i_t_chance(moved * of->needed_low_s / of->given_s,
-                          moved * of->needed_high_s / of->given_s, sqrt(off->variance), off->dof);
+    double moved = exp(off->shift) * of->needed_s / of->given_s;
+    return oxt_i_t_chance(moved * of->low_share, moved * of->high_share, sqrt(off->variance),
+                          off->dof);
 }
 
 /* Of the mean time; of a dip with its scatter; and of the next one, with what wanders besides. With the exponent of time
@@ -147,8 +169,8 @@ static void find_doubts(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slope
 static double chance_of(const oxt_i_dip_plan *of, const doubt doubts[DOUBTS])
 {
     double chance = chance_between(of, &doubts[NEXT]), moved = exp(doubts[NEXT].shift);
-    bool in_window = moved * of->needed_low_s <= of->given_s &&
-                     moved * of->needed_high_s >= of->given_s;
+    moved *= of->needed_s / of->given_s;
+    bool in_window = moved * of->low_share <= 1.0 && moved * of->high_share >= 1.0;
     for (int i = MEAN; i < NEXT && in_window; i++)
         chance = fmin(chance, chance_between(of, &doubts[i]));
     return chance;
@@ -183,11 +205,15 @@ static oxt_status fill_interval(const oxt_i_dip_plan *of, double aim_s, double s
                                 double *low_s, double *high_s, oxt_error *error)
 {
     double low = exp(fmin(shift - off, 0.0)), high = exp(fmax(shift + off, 0.0));
-    oxt_status status = time_beside(of, aim_s, of->needed_s * low, low_s, error);
+    double equivalent_s;
+    oxt_status status = oxt_i_dip_needed(of, low, &equivalent_s, error);
+    if (!status)
+        status = time_beside(of, aim_s, equivalent_s, low_s, error);
     *high_s = HUGE_VAL;
-    return status || of->needed_s * high > FARTHEST_S
-               ? status
-               : time_beside(of, aim_s, of->needed_s * high, high_s, error);
+    if (status || of->needed_s * high > FARTHEST_S)
+        return status;
+    status = oxt_i_dip_needed(of, high, &equivalent_s, error);
+    return status ? status : time_beside(of, aim_s, equivalent_s, high_s, error);
 }
 
 /* The time by the exponent of the trials themselves; or by the parabolic law where a card by another one has no trials. */
@@ -200,7 +226,9 @@ static oxt_status fill_law(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *er
         return OXT_OK;
     if (law.matters)
         dip->cautions |= OXT_CAUTION_OTHER_LAW;
-    return time_beside(of, dip->time_s, of->needed_s * exp(law.shift), &dip->law_time_s, error);
+    double equivalent_s;
+    oxt_status status = oxt_i_dip_needed(of, exp(law.shift), &equivalent_s, error);
+    return status ? status : time_beside(of, dip->time_s, equivalent_s, &dip->law_time_s, error);
 }
 
 static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)

@@ -26,6 +26,7 @@ typedef struct {
     oxt_i_thermal_path part, coupon;
     double needed_s; /* equivalent time for the aim, and for the ends of the window */
     double needed_low_s, needed_high_s;
+    double low_share, high_share; /* what those ends take of a coupon, over what the aim takes */
     double
         given_s; /* equivalent time that it gives: more than needed where the lift alone gives more */
 } oxt_i_dip_plan;
@@ -43,6 +44,9 @@ oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film
 /* How long a coupon of the trials takes for a film in the bath of a dip; 0: none does, or the constants of the card
  * stand for the steel itself. */
 double oxt_i_dip_coupon_time_s(const oxt_i_dip_plan *of, double film_nm);
+/* Equivalent time when the aim takes a coupon so many times as long as by the card. */
+oxt_status oxt_i_dip_needed(const oxt_i_dip_plan *of, double times, double *equivalent_s,
+                            oxt_error *error);
 /* Film in the quench after a dip of this equivalent time. */
 double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double equivalent_s);
 

@@ -200,22 +200,38 @@ oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_
 
 /* ---- reading ---- */
 
-/* Between the films of the target a coupon's times run as the exposure does. */
+/* In straight lines from nothing through three points, and on along the last one. */
+static double along(const double x[3], const double y[3], double at, double *slope)
+{
+    double from_x = 0.0, from_y = 0.0;
+    *slope = 1.0;
+    for (int i = 0; i < 3; i++) {
+        if (x[i] <= from_x || y[i] <= from_y)
+            continue;
+        *slope = (y[i] - from_y) / (x[i] - from_x);
+        if (at <= x[i])
+            break;
+        from_x = x[i];
+        from_y = y[i];
+    }
+    return from_y + *slope * (at - from_x);
+}
+
+double oxt_i_track_own(const oxt_track *tracker, double exposure_nm2, double *slope)
+{
+    return along(tracker->wanted_nm2, tracker->own_nm2, exposure_nm2, slope);
+}
+
+double oxt_i_track_wanted(const oxt_track *tracker, double own_nm2)
+{
+    double slope;
+    return along(tracker->own_nm2, tracker->wanted_nm2, own_nm2, &slope);
+}
+
 static double thickness_of(const oxt_track *tracker, double exposure_nm2)
 {
-    double from_nm2 = 0.0, to_nm2 = 0.0, times = 1.0;
-    for (int i = 0; i < 3; i++) {
-        double step_nm2 = tracker->wanted_nm2[i] - from_nm2;
-        if (step_nm2 <= 0.0)
-            continue;
-        times = (tracker->own_nm2[i] - to_nm2) / step_nm2;
-        if (exposure_nm2 <= tracker->wanted_nm2[i])
-            break;
-        from_nm2 = tracker->wanted_nm2[i];
-        to_nm2 = tracker->own_nm2[i];
-    }
-    double grown_nm2 = to_nm2 + times * (exposure_nm2 - from_nm2);
-    return oxt_i_film_of(&tracker->growth, tracker->initial_nm2 + grown_nm2);
+    double slope, own_nm2 = oxt_i_track_own(tracker, exposure_nm2, &slope);
+    return oxt_i_film_of(&tracker->growth, tracker->initial_nm2 + own_nm2);
 }
 
 static void fill_times(const oxt_track *tracker, oxt_track_state *made)

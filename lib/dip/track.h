@@ -76,6 +76,10 @@ struct oxt_track {
     double bridged_s;
 };
 
+/* Exposure by the growth constants that gives the film of one of the tracker's, and its slope; and back. */
+double oxt_i_track_own(const oxt_track *tracker, double exposure_nm2, double *slope);
+double oxt_i_track_wanted(const oxt_track *tracker, double own_nm2);
+
 /* Growth rate, nm^2/s, of constants and a temperature that were checked. */
 static inline double oxt_i_track_rate(const oxt_track *tracker, double temperature_K)
 {

@@ -66,7 +66,8 @@ static variances variances_of(const oxt_track *tracker, const lift *of)
                                        : doubt->per_Q;
     double T = of->temperature_K;
     /* a film that is still too thin has all the way to the target to go: its logarithm alone would make little of it */
-    double per_s = oxt_i_track_rate(tracker, T) / fmax(of->exposure_nm2, tracker->wanted_nm2[LOW]);
+    double slope, own_nm2 = oxt_i_track_own(tracker, of->exposure_nm2, &slope);
+    double per_s = slope * oxt_i_track_rate(tracker, T) / fmax(own_nm2, tracker->own_nm2[LOW]);
     double in_time = per_s * doubt->time_wander_s, scatter = 2.0 * doubt->scatter;
     double in_bath = tracker->growth.Q_J_per_mol / (R * T * T) * doubt->thermometer_sd_K;
     double fit = doubt->variance_ln_k + per_Q * (2.0 * doubt->covariance_J_per_mol +
@@ -88,14 +89,15 @@ static double next_dof(const oxt_i_track_doubt *doubt, const variances *found)
 
 static double chance_of(const oxt_track *tracker, const lift *of)
 {
-    double low_nm2 = tracker->wanted_nm2[LOW], high_nm2 = tracker->wanted_nm2[HIGH];
+    double slope, own_nm2 = oxt_i_track_own(tracker, of->exposure_nm2, &slope);
+    double low_nm2 = tracker->own_nm2[LOW], high_nm2 = tracker->own_nm2[HIGH];
     if (of->exposure_nm2 <= 0.0) /* nothing has grown: the film is what it was */
         return low_nm2 <= 0.0 && high_nm2 >= 0.0 ? 1.0 : 0.0;
     if (high_nm2 <= 0.0)
         return 0.0;
     variances found = variances_of(tracker, of);
-    return oxt_i_t_chance(low_nm2 / of->exposure_nm2, high_nm2 / of->exposure_nm2,
-                          sqrt(found.fit + found.dip), next_dof(&tracker->doubt, &found));
+    return oxt_i_t_chance(low_nm2 / own_nm2, high_nm2 / own_nm2, sqrt(found.fit + found.dip),
+                          next_dof(&tracker->doubt, &found));
 }
 
 /* ---- the state ---- */
@@ -138,13 +140,14 @@ static void fill_limits(const oxt_track *tracker, const lift *best, oxt_track_st
     double next_t = oxt_i_t_quantile(doubt->confidence, next_dof(doubt, &found));
     double factor = exp(next_t * sqrt(found.fit + found.dip));
     double fit_factor = exp(oxt_i_t_quantile(doubt->confidence, doubt->dof) * sqrt(found.fit));
-    const double aim_nm2 = best->exposure_nm2;
-    const double wanted_nm2[] = { aim_nm2 / factor, aim_nm2, aim_nm2 * factor };
+    const double aim_nm2 = tracker->own_nm2[AIM];
+    const double wanted_nm2[] = { oxt_i_track_wanted(tracker, aim_nm2 / factor), best->exposure_nm2,
+                                  oxt_i_track_wanted(tracker, aim_nm2 * factor) };
     double time_s[3];
     oxt_i_track_forecast(tracker, wanted_nm2, time_s);
     made->to_lift_low_s = time_s[0];
     made->to_lift_high_s = time_s[2];
-    double window_nm2 = tracker->wanted_nm2[HIGH] - fmax(tracker->wanted_nm2[LOW], 0.0);
+    double window_nm2 = tracker->own_nm2[HIGH] - fmax(tracker->own_nm2[LOW], 0.0);
     if (aim_nm2 * (fit_factor - 1.0 / fit_factor) > window_nm2)
         made->cautions |= OXT_CAUTION_LOOSE_FIT;
 }

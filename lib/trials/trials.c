@@ -249,6 +249,97 @@ oxt_status oxt_trials_add(oxt_trials *trials, const oxt_trial *trial, const char
     return status ? status : oxt_i_trials_append(trials, &checked, note ? note : "", error);
 }
 
+/* ---- how its coupons were run ---- */
+
+/* The coupon as a trial states it: 0 where it is the usual one. A log has no place for the rest of a part or lift. */
+static oxt_status take_coupon(oxt_trial *made, const oxt_part *part, const oxt_lift *lift,
+                              oxt_error *error)
+{
+    const oxt_part usual = OXT_PART_INIT;
+    const oxt_lift quick = OXT_LIFT_INIT;
+    oxt_part coupon = OXT_PART_INIT;
+    oxt_lift way = OXT_LIFT_INIT;
+    oxt_status status = oxt_i_lift_in(&way, lift, error);
+    if (!status && part)
+        status = OXT_I_STRUCT_IN(oxt_part, &coupon, part, "part", error);
+    if (status)
+        return status;
+    const double rest[][2] = {
+        { coupon.density_kg_per_m3, usual.density_kg_per_m3 },
+        { coupon.heat_J_per_kgK, usual.heat_J_per_kgK },
+        { coupon.conductivity_W_per_mK, usual.conductivity_W_per_mK },
+        { coupon.metal, usual.metal },
+        { coupon.flow, usual.flow },
+        { coupon.transfer_at_K, usual.transfer_at_K },
+        { coupon.transfer_exponent, usual.transfer_exponent },
+        { coupon.wetted, usual.wetted },
+        { way.air_K, quick.air_K },
+        { way.convection_W_per_m2K, quick.convection_W_per_m2K },
+        { way.emissivity, quick.emissivity },
+    };
+    for (size_t i = 0; i < OXT_I_COUNT(rest); i++)
+        if (rest[i][0] != rest[i][1])
+            return oxt_i_fail_text(error, OXT_EARG, i < 8 ? "part" : "lift",
+                                   "a log states the size, shape, start and transfer of a coupon "
+                                   "and the delay of its lift: expected all else as usual");
+    made->part_size_m = coupon.size_m;
+    made->part_shape = coupon.shape;
+    made->part_start_K = coupon.start_K == usual.start_K ? 0.0 : coupon.start_K;
+    made->transfer_W_per_m2K = coupon.transfer_W_per_m2K == usual.transfer_W_per_m2K
+                                   ? 0.0
+                                   : coupon.transfer_W_per_m2K;
+    made->lift_s = way.delay_s;
+    return OXT_OK;
+}
+
+static oxt_i_stated_values with_coupon(oxt_i_stated_values known, const oxt_trial *coupon)
+{
+    if (known.number[OXT_I_PART - OXT_I_PART] == 0.0) {
+        for (oxt_i_field field = OXT_I_PART; field < OXT_I_LIFT; field++)
+            known.number[field - OXT_I_PART] = oxt_i_field_get(coupon, field);
+        known.part_shape = (double)coupon->part_shape;
+    }
+    if (known.number[OXT_I_LIFT - OXT_I_PART] == 0.0)
+        known.number[OXT_I_LIFT - OXT_I_PART] = coupon->lift_s;
+    return known;
+}
+
+/* What rows state is kept once: each is stated anew, and the rows are told. */
+static oxt_status restate(oxt_trials *trials, const oxt_trial *coupon, oxt_error *error)
+{
+    size_t count = trials->sets[OXT_I_STATED].count;
+    uint32_t *numbers = malloc((count + 1) * sizeof *numbers);
+    bool good = numbers != NULL;
+    for (uint32_t i = 0; i < count && good; i++) {
+        const oxt_i_log_row row = { .stated = i };
+        const oxt_i_stated_values known = with_coupon(oxt_i_log_stated(trials, &row), coupon);
+        good = oxt_i_log_intern(trials, OXT_I_STATED, &known, sizeof known, &numbers[i]);
+    }
+    for (size_t i = 0; i < trials->count && good; i++)
+        trials->rows[i].stated = numbers[trials->rows[i].stated];
+    free(numbers);
+    return good ? OXT_OK : oxt_i_no_memory(error);
+}
+
+oxt_status oxt_trials_set_coupon(oxt_trials *trials, const oxt_part *part, const oxt_lift *lift,
+                                 oxt_error *error)
+{
+    OXT_I_HOLD_TRAPS;
+    oxt_trial coupon = OXT_TRIAL_INIT;
+    if (!trials)
+        return oxt_i_null(error, "trials");
+    oxt_status status = take_coupon(&coupon, part, lift, error);
+    strcpy(coupon.steel, "any");
+    coupon.seen = OXT_SEEN_THICKNESS;
+    coupon.thickness_nm = coupon.time_s = 1.0;
+    coupon.bath_K = OXT_BATH_HIGH_K;
+    for (size_t i = 0; i < trials->count; i++)
+        coupon.bath_K = fmin(coupon.bath_K, trials->rows[i].bath_K);
+    if (!status)
+        status = oxt_i_check_trial(&coupon, NULL, NULL, error);
+    return status ? status : restate(trials, &coupon, error);
+}
+
 /* ---- what comes with a log ---- */
 
 bool oxt_i_trials_keep_column(oxt_trials *trials, const oxt_fault *column)

@@ -723,6 +723,22 @@ static oxt_status log_in_C(oxt_trials **made, oxt_error *error)
     return status ? status : oxt_trials_set_unit(*made, OXT_UNIT_CELSIUS, error);
 }
 MAKES(oxt_trials_set_unit, plain, trials, log_in_C(&made, error))
+static oxt_status log_of_plates(oxt_trials **made, oxt_error *error)
+{
+    static const char text[] =
+        "steel,bath_C,time_s,colour,lift_s\nA,300,60,blue,\nA,310,60,blue,3\n";
+    oxt_part plate = OXT_PART_INIT;
+    plate.size_m = 0.002;
+    oxt_status status = oxt_trials_read_csv(made, NULL, text, sizeof text - 1, NULL, NULL, error);
+    if (!status)
+        status = oxt_trials_set_coupon(*made, &plate, NULL, error);
+    if (status) {
+        oxt_trials_free(*made);
+        *made = NULL;
+    }
+    return status;
+}
+MAKES(oxt_trials_set_coupon, plain, trials, log_of_plates(&made, error))
 FILLS(oxt_trials_group, plain, oxt_trial_group, OXT_TRIAL_GROUP_INIT,
       oxt_trials_group(stage->trials, 0, into, error))
 FILLS(oxt_trials_get, plain, oxt_trial, OXT_TRIAL_INIT,

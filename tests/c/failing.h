@@ -98,6 +98,7 @@
     X(OXT_EARG, words_get, oxt_words_get(NULL, 0, result, error))                                  \
     X(OXT_EARG, csv_separator, oxt_trials_csv_separator(text, "x", 1, NULL, 1, NULL, error))       \
     X(OXT_EARG, trials_unit, oxt_trials_set_unit(NULL, OXT_UNIT_CELSIUS, error))                   \
+    X(OXT_EARG, trials_coupon, oxt_trials_set_coupon(NULL, NULL, NULL, error))                     \
     X(OXT_EARG, check_trials, oxt_check_log(result, trials, NULL, OXT_UNIT_KELVIN, error))         \
     X(OXT_EARG, faults_report, oxt_faults_report(NULL, text, 40, NULL, error))                     \
     X(OXT_EARG, steel_new, oxt_steel_new(result, &nameless, error))                                \

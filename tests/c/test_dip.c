@@ -893,6 +893,90 @@ Test(dip, a_lift_under_a_crust_is_warned_of)
     cr_assert(strstr(oxt_caution_get(OXT_CAUTION_CRUST)->brief, "preheat the part, dry"));
 }
 
+/* ---- a coupon that is named for the dip ---- */
+
+/* The film is as uncertain as that of a coupon, however the part warms up: the chance is that of the coupon itself, and
+ * the limits are the times for films as much thinner and thicker as the coupon's limits make them. */
+Test(dip, a_part_is_as_uncertain_as_the_coupons)
+{
+    oxt_steel_values values = some_values();
+    oxt_part coupon = OXT_PART_INIT, part = OXT_PART_INIT;
+    oxt_lift lift = OXT_LIFT_INIT, other = OXT_LIFT_INIT;
+    coupon.size_m = 0.001;
+    part.size_m = 0.006;
+    lift.delay_s = 2.0;
+    other.delay_s = 4.0;
+    static const char *const films[] = { "brown", "purple", "blue" };
+    static const double baths_K[] = { 588.7, 616.5, 644.3 };
+    for (int i = 0; i < 9; i++) {
+        const oxt_target target = target_of(films[i % 3]);
+        oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+        options.coupon = &coupon;
+        options.coupon_lift = &lift;
+        options.part = &part;
+        options.lift = &other;
+        oxt_dip plain = predict_with(&values, &target, baths_K[i / 3], NULL);
+        oxt_dip dip = predict_with(&values, &target, baths_K[i / 3], &options);
+        cr_assert_float_eq(dip.chance, plain.chance, 1e-9);
+        const double limits[][2] = { { plain.interval_low_s, dip.interval_low_s },
+                                     { plain.interval_high_s, dip.interval_high_s },
+                                     { plain.next_low_s, dip.next_low_s },
+                                     { plain.next_high_s, dip.next_high_s } };
+        for (int j = 0; j < 4; j++) {
+            double film_nm = target.aim_nm * sqrt(limits[j][0] / plain.time_s);
+            oxt_error error = OXT_ERROR_INIT;
+            oxt_target as_thick = OXT_TARGET_INIT;
+            OK(oxt_tint_target_of_thickness(film_nm, 0.99 * film_nm, 1.01 * film_nm, &as_thick,
+                                            &error));
+            cr_assert_float_eq(limits[j][1],
+                               predict_with(&values, &as_thick, baths_K[i / 3], &options).time_s,
+                               1e-3);
+        }
+    }
+}
+
+/* With hand and bath that wander, the chance is that of many simulated dips. */
+Test(dip, a_wandering_hand_is_as_likely_to_hit_as_simulated)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_values();
+    values.dof = values.scatter_dof = 1e9;
+    oxt_steel *steel = steel_of(&values);
+    oxt_part coupon = OXT_PART_INIT, part = OXT_PART_INIT;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    coupon.size_m = 0.001;
+    part.size_m = 0.004;
+    options.coupon = &coupon;
+    options.part = &part;
+    static const char *const films[] = { "brown", "blue" };
+    for (int i = 0; i < 4; i++) {
+        const oxt_target target = target_of(films[i % 2]);
+        oxt_plan_part one = OXT_PLAN_PART_INIT;
+        oxt_plan_options many = OXT_PLAN_OPTIONS_INIT;
+        oxt_plan_values found = OXT_PLAN_VALUES_INIT;
+        const oxt_plan_part *parts[] = { &one };
+        oxt_plan *set;
+        double bath_K = i < 2 ? 600.0 : 630.0;
+        one.steel = steel;
+        one.film = default_film();
+        one.target = &target;
+        one.options = &options;
+        many.draws = 100000;
+        many.time_wander_s = 2.0;
+        many.bath_wander_K = 2.0;
+        OK(oxt_plan_set(&set, parts, 1, bath_K, &many, &error));
+        OK(oxt_plan_get(set, &found, &error));
+        oxt_plan_free(set);
+        options.time_wander_s = 2.0;
+        options.bath_wander_K = 2.0;
+        oxt_dip dip = predict_with(&values, &target, bath_K, &options);
+        options.time_wander_s = options.bath_wander_K = 0.0;
+        cr_assert_float_eq(dip.chance, found.chance_targets, 0.01, "%s: %g, %g", films[i % 2],
+                           dip.chance, found.chance_targets);
+    }
+    oxt_steel_free(steel);
+}
+
 /* ---- the film with which the trials began ---- */
 
 /* A card whose coupons had 14 nm before they were dipped, known to 25 nm^2, which is 25/(2 * 14) nm. */
