@@ -477,6 +477,28 @@ static int trials_set_unit(lua_State *L)
     return 0;
 }
 
+static int trials_set_coupon(lua_State *L)
+{
+    oxl_trials *log = oxl_check(L, 1, &oxl_trials_class);
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_part *part = NULL;
+    const oxt_lift *lift = NULL;
+    oxt_status status = OXT_OK;
+    lua_settop(L, 3);
+    lua_pushvalue(L, 2); /* readers take the last one */
+    if (!lua_isnil(L, 2))
+        status = oxl_read_part(L, 2, "coupon", &part, &error);
+    lua_pushvalue(L, 3);
+    if (!status && !lua_isnil(L, 3))
+        status = oxl_read_lift(L, 3, "lift", &lift, &error);
+    if (!status)
+        status = oxt_trials_set_coupon(log->trials, part, lift, &error);
+    if (status)
+        return oxl_fail(L, status, &error);
+    lua_settop(L, 1);
+    return 1;
+}
+
 static const luaL_Reg methods[] = {
     { "add_record", oxl_trials_add_record },
     { "add", trials_add },
@@ -484,6 +506,7 @@ static const luaL_Reg methods[] = {
     { "check", trials_check },
     { "columns", trials_columns },
     { "groups", trials_groups },
+    { "set_coupon", trials_set_coupon },
     { "set_unit", trials_set_unit },
     { "to_csv", trials_to_csv },
     { "unit", trials_unit },

@@ -538,6 +538,8 @@ char *buffer, size_t capacity, size_t *needed, oxt_error *error);
 oxt_temperature_unit oxt_trials_unit(const oxt_trials *trials);
 oxt_status oxt_trials_set_unit(oxt_trials *trials, oxt_temperature_unit unit,
 oxt_error *error);
+oxt_status oxt_trials_set_coupon(oxt_trials *trials, const oxt_part *part,
+const oxt_lift *lift, oxt_error *error);
 oxt_status oxt_trials_csv_separator(char *separator, const char *text, size_t length,
 const char *const *columns, size_t column_count,
 oxt_faults **faults, oxt_error *error);

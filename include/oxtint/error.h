@@ -153,9 +153,10 @@ typedef enum oxt_caution_kind {
       "quench.",                                                                                   \
       "the model's own limit")                                                                     \
     X(OXT_CAUTION_COUPONS_UNKNOWN, 33554432, OXT_CAUTION_KIND_CASE, "COUPONS NOT STATED",          \
-      "their own heating-up is in these times too: name the coupon, or look early.",               \
+      "their heating-up is in the rate: state it in the log and fit again, or look early.",        \
       "The card does not say how its coupons were run. What they lost to heating up is in its "    \
-      "constants, and what the part loses comes on top.",                                          \
+      "constants, and what the part loses comes on top. A coupon that is named for the dip "       \
+      "allows for that near the films and baths of the trials only.",                              \
       "the model's own limit")                                                                     \
     X(OXT_CAUTION_UNEVEN, 67108864, OXT_CAUTION_KIND_CASE, "ANY SHAPE",                             \
       "this part is taken as one temperature throughout: watch its thinnest section.",             \

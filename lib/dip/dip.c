@@ -377,6 +377,19 @@ uint32_t oxt_i_target_cautions(const oxt_target *target, const oxt_steel_values 
     return cautions;
 }
 
+/* What a coupon that is named for the dip lost of its own time is in the constants. Naming it does not take that out; it
+ * shows where the part takes another time than the coupon. */
+static bool coupon_matters(const oxt_i_dip_plan *of, double time_s)
+{
+    const oxt_growth *growth = &of->steel.growth;
+    if (!of->options.coupon && !of->options.coupon_lift)
+        return false;
+    double own_s = (oxt_i_exposure_of(growth, of->target.aim_nm) -
+                    oxt_i_exposure_of(growth, of->initial_nm)) /
+                   of->coupon.rate_nm2_per_s;
+    return oxt_i_coupon_matters(own_s, time_s);
+}
+
 static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
 {
     const oxt_target *target = &of->target;
@@ -389,7 +402,7 @@ static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)
         cautions |= OXT_CAUTION_AT_TEMPERATURE;
     if (dip->part_shape == OXT_SHAPE_ANY && dip->part_size_m > 0.0)
         cautions |= OXT_CAUTION_UNEVEN;
-    if (of->usual.unknown)
+    if (of->usual.unknown || coupon_matters(of, dip->time_s))
         cautions |= OXT_CAUTION_COUPONS_UNKNOWN;
     bool untried = steel->trial_count == 0; /* every dip is outside of no trials */
     double coldest_K = of->part.part.coupled ? fmin(of->part.part.course.lowest_K, bath_K) : bath_K;

@@ -38,6 +38,8 @@ typedef struct {
 oxt_status oxt_i_take_usual(oxt_i_usual *usual, const oxt_steel_values *steel,
                             const oxt_part **part, const oxt_lift **lift, const oxt_part *coupon,
                             const oxt_lift *coupon_lift, oxt_error *error);
+/* Does it deserve a caution that something takes another time than a coupon? A twentieth: the project's own choice. */
+bool oxt_i_coupon_matters(double coupon_s, double time_s);
 /* Equivalent time of a film on a coupon of the trials; refused for an aim that it cannot have had. */
 oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film_nm, bool is_aim,
                                    double *equivalent_s, oxt_error *error);

@@ -39,6 +39,11 @@ oxt_status oxt_i_take_usual(oxt_i_usual *usual, const oxt_steel_values *steel,
 /* A coupon that was lifted while it had gained less than this share of its time had no film to see. */
 static const double LEAST_SHARE = 0.01;
 
+bool oxt_i_coupon_matters(double coupon_s, double time_s)
+{
+    return fabs(coupon_s - time_s) > 0.05 * coupon_s;
+}
+
 oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film_nm, bool is_aim,
                                    double *equivalent_s, oxt_error *error)
 {

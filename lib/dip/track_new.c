@@ -128,6 +128,9 @@ static oxt_status take_coupon(oxt_track *made, const oxt_track_options *options,
     }
     if (status || made->own_nm2[1] <= 0.0 || wanted_s[1] <= 0.0)
         return status;
+    double own_s = made->own_nm2[1] / coupon.rate_nm2_per_s;
+    made->coupons_unknown |= options->part != options->coupon &&
+                             oxt_i_coupon_matters(own_s, wanted_s[1]);
     double faster = made->own_nm2[1] / (coupon.rate_nm2_per_s * wanted_s[1]);
     made->growth.k_ref_nm2_per_s *= faster;
     for (int i = 0; i < 3; i += 2)

@@ -270,16 +270,14 @@ static oxt_status take_coupon(oxt_trial *made, const oxt_part *part, const oxt_l
         { coupon.conductivity_W_per_mK, usual.conductivity_W_per_mK },
         { coupon.metal, usual.metal },
         { coupon.flow, usual.flow },
-        { coupon.transfer_at_K, usual.transfer_at_K },
-        { coupon.transfer_exponent, usual.transfer_exponent },
-        { coupon.wetted, usual.wetted },
+        { coupon.wetted == 0.0 ? 1.0 : coupon.wetted, 1.0 }, /* 0 says all of it too */
         { way.air_K, quick.air_K },
         { way.convection_W_per_m2K, quick.convection_W_per_m2K },
         { way.emissivity, quick.emissivity },
     };
     for (size_t i = 0; i < OXT_I_COUNT(rest); i++)
         if (rest[i][0] != rest[i][1])
-            return oxt_i_fail_text(error, OXT_EARG, i < 8 ? "part" : "lift",
+            return oxt_i_fail_text(error, OXT_EARG, i < 6 ? "part" : "lift",
                                    "a log states the size, shape, start and transfer of a coupon "
                                    "and the delay of its lift: expected all else as usual");
     made->part_size_m = coupon.size_m;

@@ -367,7 +367,7 @@ Test(coupons, that_nobody_stated)
         options.lift = named & 2 ? &four_s : NULL;
         options.coupon = named & 4 ? &two_mm : NULL;
         options.coupon_lift = named & 8 ? &four_s : NULL;
-        bool unknown = (named & 5) == 1 || (named & 10) == 2;
+        bool unknown = (named & 5) == 1 || (named & 10) == 2 || (named & 5) == 5;
         oxt_dip dip = predict(plain, "blue", BLUE_BATH_K, &options);
         cr_assert_eq((dip.cautions & OXT_CAUTION_COUPONS_UNKNOWN) != 0, unknown, "%d", named);
         if (named & 12)

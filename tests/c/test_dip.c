@@ -918,6 +918,15 @@ Test(dip, a_part_is_as_uncertain_as_the_coupons)
         oxt_dip plain = predict_with(&values, &target, baths_K[i / 3], NULL);
         oxt_dip dip = predict_with(&values, &target, baths_K[i / 3], &options);
         cr_assert_float_eq(dip.chance, plain.chance, 1e-9);
+        /* its heating up is in the rate as well, which shows in a part unlike it */
+        cr_assert(dip.cautions & OXT_CAUTION_COUPONS_UNKNOWN);
+        options.part = options.coupon;
+        options.lift = options.coupon_lift;
+        oxt_dip alike = predict_with(&values, &target, baths_K[i / 3], &options);
+        cr_assert(!(alike.cautions & OXT_CAUTION_COUPONS_UNKNOWN));
+        CLOSE(alike.time_s, plain.time_s, 1e-6);
+        options.part = &part;
+        options.lift = &other;
         const double limits[][2] = { { plain.interval_low_s, dip.interval_low_s },
                                      { plain.interval_high_s, dip.interval_high_s },
                                      { plain.next_low_s, dip.next_low_s },

@@ -45,6 +45,66 @@ static double rate_of(const oxt_growth *growth, double bath_K)
     return rate;
 }
 
+/* A log that is told how its coupons were run is the log whose rows say so: plates of 2 mm with a lift of 3 s, of which
+ * one states that it was a bar of 8 mm, lifted in 5 s. */
+Test(fit_history, a_log_is_told_how_its_coupons_were_run)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = truth();
+    oxt_trials *stated = new_log(), *told = new_log();
+    oxt_part plate = OXT_PART_INIT, bar = OXT_PART_INIT;
+    oxt_lift lift = OXT_LIFT_INIT, slow = OXT_LIFT_INIT;
+    plate.size_m = 0.002;
+    bar.size_m = 0.008;
+    bar.shape = OXT_SHAPE_CYLINDER;
+    lift.delay_s = 3.0;
+    slow.delay_s = 5.0;
+    for (size_t i = 0; i < ROWS; i++) {
+        oxt_trial trial = trial_at(560.0 + 20.0 * (double)(i % 3), 60.0 + 20.0 * (double)i);
+        bool is_bar = i == 5;
+        trial.seen = OXT_SEEN_THICKNESS;
+        trial.thickness_nm = sqrt(grown_nm2(&growth, is_bar ? &bar : &plate, is_bar ? &slow : &lift,
+                                            trial.bath_K, trial.time_s));
+        if (is_bar) {
+            trial.part_size_m = bar.size_m;
+            trial.part_shape = bar.shape;
+            trial.lift_s = slow.delay_s;
+        }
+        add(told, &trial);
+        trial.part_size_m = is_bar ? bar.size_m : plate.size_m;
+        trial.lift_s = is_bar ? slow.delay_s : lift.delay_s;
+        add(stated, &trial);
+    }
+    OK(oxt_trials_set_coupon(told, &plate, &lift, &error));
+    oxt_fit *fit = new_fit(told, NULL), *other = new_fit(stated, NULL);
+    oxt_fit_values found = values_of_fit(fit), known = values_of_fit(other);
+    cr_assert(found.growth.k_ref_nm2_per_s == known.growth.k_ref_nm2_per_s);
+    cr_assert(found.growth.Q_J_per_mol == known.growth.Q_J_per_mol);
+    CLOSE(rate_of(&found.growth, 580.0), rate_of(&growth, 580.0), 1e-3);
+    oxt_fit_free(fit);
+    oxt_fit_free(other);
+
+    /* said twice it stays; what a log has no place for, or no bath of it allows, changes nothing */
+    plate.size_m = 0.004;
+    OK(oxt_trials_set_coupon(told, &plate, NULL, &error));
+    plate.flow = OXT_FLOW_STILL;
+    FAILS(oxt_trials_set_coupon(told, &plate, NULL, &error), OXT_EARG);
+    plate.flow = OXT_FLOW_STIRRED;
+    plate.start_K = 561.0;
+    FAILS(oxt_trials_set_coupon(told, &plate, NULL, &error), OXT_EDOMAIN);
+    lift.delay_s = 3601.0;
+    FAILS(oxt_trials_set_coupon(told, NULL, &lift, &error), OXT_EDOMAIN);
+    for (size_t i = 0; i < ROWS; i++) {
+        oxt_trial one = OXT_TRIAL_INIT;
+        OK(oxt_trials_get(told, i, &one, &error));
+        cr_assert_eq(one.part_size_m, i == 5 ? bar.size_m : 0.002);
+        cr_assert_eq(one.part_shape, i == 5 ? OXT_SHAPE_CYLINDER : OXT_SHAPE_PLATE);
+        cr_assert_eq(one.lift_s, i == 5 ? 5.0 : 3.0);
+    }
+    oxt_trials_free(stated);
+    oxt_trials_free(told);
+}
+
 /* Round trip: what grew along each coupon's own road gives the constants back; taken for time at bath
  * temperature, the same coupons give others. */
 Test(fit_history, the_constants_come_back)

@@ -338,6 +338,19 @@ h.test("the scale that baths were typed in", function()
     h.equal(set:unit(), "K") -- what was set stays
 end)
 
+h.test("a log is told how its coupons were run", function()
+    local log = oxtint.new_trials()
+    assert(log:add { steel = "A", bath = "600 F", time = 60, colour = "blue" })
+    assert(log:add { steel = "A", bath = "610 F", time = 60, colour = "blue", part = "4 mm", lift = "5 s" })
+    h.equal(assert(log:set_coupon("2 mm", "3 s")), log)
+    h.equal(log[1].part_size_m, 0.002)
+    h.equal(log[1].lift_s, 3)
+    h.equal(log[2].part_size_m, 0.004) -- it says so itself
+    h.equal(log[2].lift_s, 5)
+    h.fails("EUNIT", log:set_coupon("2 furlongs"))
+    h.raises("bad argument", function() log:set_coupon(true) end)
+end)
+
 h.test("a log read as a proof-reader", function()
     local path = h.temporary_file("steel,bath_F,time_s,colour,Lift s\nA,560,100,purple,3\nA,560,160,blue,3\n" ..
                         "A,600,60,purple,3\nA,650,50,blue,3\nA,1112,60,blue,3\n")

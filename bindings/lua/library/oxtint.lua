@@ -893,6 +893,14 @@ function trials:groups() end
 ---@return oxtint.unit
 function trials:unit() end
 
+---State how the coupons were run, for those trials that do not say it themselves. A fit then allows for their heating
+---up and for their growth on the way to the quench, and its card holds for the steel itself.
+---@param coupon? oxtint.part|number|string its size, shape, start and transfer count
+---@param lift? oxtint.lift|oxtint.time its way to the quench
+---@return oxtint.trials? log the log itself
+---@return oxtint.error? error
+function trials:set_coupon(coupon, lift) end
+
 ---Say on which scale its baths were typed. It changes no trial.
 ---@param unit oxtint.unit
 function trials:set_unit(unit) end

@@ -18,7 +18,7 @@ from .error import Fault, OxtintTypeError, OxtintValueError, TrialFileError
 from .faults import read_csv, read_whole, take_faults
 from .arrays import lying_columns, structs, texts_at
 from .film import Film, default_film
-from .heat import SHAPES
+from .heat import SHAPES, Lift, LiftLike, Part, PartLike
 from .tables import Columns, cell, is_records, is_table
 from .words import Words, WordsLike, handle_of, words_of
 
@@ -391,6 +391,28 @@ class TrialLog(Sequence[Trial]):
     def unit(self, unit: str) -> None:
         call(lib.oxt_trials_set_unit, self._handle, _core.unit_number(unit))
         self._unit_set = True
+
+    @_core.in_words
+    def set_coupon(self, coupon: PartLike | None = None, lift: LiftLike | None = None) -> None:
+        """State how the coupons were run, for those trials that do not say it themselves.
+
+        A fit then allows for their heating up and for their growth on the way to the quench, and its card holds for
+        the steel itself. A coupon that is named for a dip alone cannot do that: by then its heating up is in the
+        constants.
+
+        Args:
+            coupon: its size, shape, start and transfer count: "2 mm", Part("8 mm", "cylinder")
+            lift: its way to the quench: "2 s"
+
+        >>> log = read_trials_text("steel,bath_F,time_min,colour\\nAlder 1,600,1.5,blue\\n")
+        >>> log.set_coupon("2 mm", lift="2 s")
+        >>> log[0].part_size_m, log[0].lift_s
+        (0.002, 2.0)
+        """
+        part_of = None if coupon is None else Part._read(coupon, "coupon")
+        lift_of = None if lift is None else Lift._read(lift, "lift")
+        call(lib.oxt_trials_set_coupon, self._handle, part_of._part if part_of else ffi.NULL,
+             lift_of._lift if lift_of else ffi.NULL)
 
     @property
     def steels(self) -> tuple[str, ...]:

@@ -91,6 +91,14 @@ def _add_range(command: argparse.ArgumentParser) -> None:
     command.add_argument("--high", default="700 F", help="hottest bath allowed (700 F)")
 
 
+def _add_coupon(command: argparse.ArgumentParser) -> None:
+    """How the coupons of a log were run."""
+    command.add_argument("--coupon", metavar="SIZE",
+                         help='plate that they were, of rows that state no part: "2 mm"; the card is then of the steel '
+                              'itself')
+    command.add_argument("--coupon-lift", metavar="TIME", help="from bath to quench, of rows that state no lift")
+
+
 def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     check = commands.add_parser(
         "check", help="read a log and report what is in it",
@@ -133,6 +141,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
                      help="fit every steel and finish of the log by itself, and show a table of them")
     fit.add_argument("--save-dir", metavar="DIRECTORY", help="with --each: save a card of each here")
     fit.add_argument("--csv", action="store_true", help="with --each: print the table as CSV")
+    _add_coupon(fit)
     _finish(fit, many.fit, _OF_LOG)
 
     prior = commands.add_parser(
@@ -148,6 +157,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
         "laws", help="is growth parabolic at all?",
         description="Compare laws of growth on the trials of one steel.")
     _add_steel(laws)
+    _add_coupon(laws)
     _finish(laws, logs.laws, _OF_LOG, cautions=False)
 
     drift = commands.add_parser(
@@ -155,6 +165,7 @@ def _add_log(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
         description="Look for the coupon since which a bath runs fast or slow; the order of the log is "
                     "taken for that of time.")
     _add_steel(drift)
+    _add_coupon(drift)
     _finish(drift, logs.drift, _OF_LOG)
 
 
