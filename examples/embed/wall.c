@@ -24,25 +24,20 @@ static oxt_status save(const char *path, const char *svg, size_t length, oxt_err
     return status;
 }
 
-/* Three baths, six colours, a 6 mm part that is quenched after 4 s; the coupons were strips of 1 mm,
- * quenched after 2 s. */
+/* Three baths, six colours, a 6 mm part that is quenched after 4 s. */
 static oxt_status write_wall(const oxt_steel *steel, const oxt_film *film, const char *path, oxt_error *error)
 {
     char date[16];
     const time_t now = time(NULL);
     strftime(date, sizeof date, "%Y-%m-%d", localtime(&now));
-    oxt_part part = OXT_PART_INIT, coupon = OXT_PART_INIT;
-    oxt_lift lift = OXT_LIFT_INIT, coupon_lift = OXT_LIFT_INIT;
+    oxt_part part = OXT_PART_INIT;
+    oxt_lift lift = OXT_LIFT_INIT;
     oxt_dip_options told = OXT_DIP_OPTIONS_INIT;
     oxt_sheet_options options = OXT_SHEET_OPTIONS_INIT;
     part.size_m = 0.006;
     lift.delay_s = 4.0;
-    coupon.size_m = 0.001;
-    coupon_lift.delay_s = 2.0;
     told.part = &part;
     told.lift = &lift;
-    told.coupon = &coupon;
-    told.coupon_lift = &coupon_lift;
     options.dip = &told;
     options.date = date;
     size_t length;
@@ -107,9 +102,15 @@ int main(int count, char **arguments)
     oxt_trials *trials = NULL;
     oxt_fit *fit = NULL;
     oxt_steel *steel = NULL;
+    oxt_part strip = OXT_PART_INIT; /* of thin sheet, as the coupons were */
+    oxt_lift strip_lift = OXT_LIFT_INIT;
+    strip.size_m = 0.0003;
+    strip_lift.delay_s = 1.0;
     oxt_status status = oxt_film_new(&film, NULL, &error);
     if (!status)
         status = oxt_trials_read_csv(&trials, arguments[1], NULL, 0, NULL, NULL, &error);
+    if (!status)
+        status = oxt_trials_set_coupon(trials, &strip, &strip_lift, &error);
     if (!status)
         status = oxt_fit_run(&fit, trials, film, &options, &error);
     if (!status)

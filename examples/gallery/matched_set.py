@@ -9,11 +9,12 @@ slowest first, and never two lifts within 15 seconds.
 import matplotlib.pyplot as plt
 import oxtint
 
-steel = oxtint.fit(oxtint.read_trials("../demo/trials.csv"), "Alder 1", "satin").steel
-common = {"lift": "4 s", "coupon": "2 mm", "coupon_lift": "2 s"}
-plan = oxtint.plan_set([("bezel", steel, "blue", {"part": "6 mm", **common}),
-                        ("finial", steel, "blue", {"part": oxtint.Part("14 mm", "sphere"), **common}),
-                        ("ring", steel, "blue", {"part": "2 mm", **common})],
+log = oxtint.read_trials("../demo/trials.csv")
+log.set_coupon("0.3 mm", lift="1 s")
+steel = oxtint.fit(log, "Alder 1", "satin").steel
+plan = oxtint.plan_set([("bezel", steel, "blue", {"part": "6 mm", "lift": "4 s"}),
+                        ("finial", steel, "blue", {"part": oxtint.Part("14 mm", "sphere"), "lift": "4 s"}),
+                        ("ring", steel, "blue", {"part": "2 mm", "lift": "4 s"})],
                        "600 F", spacing="15 s", bath_wander_K=2.0, time_wander_s=2.0)
 
 # %%
