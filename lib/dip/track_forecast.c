@@ -7,6 +7,38 @@
 
 #include <string.h>
 
+/* ---- exposures ---- */
+
+/* In straight lines from nothing through three points, and on along the last one. */
+static double along(const double x[3], const double y[3], double at, double *slope)
+{
+    double from_x = 0.0, from_y = 0.0;
+    *slope = 1.0;
+    for (int i = 0; i < 3; i++) {
+        if (x[i] <= from_x || y[i] <= from_y)
+            continue;
+        *slope = (y[i] - from_y) / (x[i] - from_x);
+        if (at <= x[i])
+            break;
+        from_x = x[i];
+        from_y = y[i];
+    }
+    return from_y + *slope * (at - from_x);
+}
+
+double oxt_i_track_own(const oxt_track *tracker, double exposure_nm2, double *slope)
+{
+    return along(tracker->wanted_nm2, tracker->own_nm2, exposure_nm2, slope);
+}
+
+double oxt_i_track_wanted(const oxt_track *tracker, double own_nm2)
+{
+    double slope;
+    return along(tracker->own_nm2, tracker->wanted_nm2, own_nm2, &slope);
+}
+
+/* ---- the surface ---- */
+
 static oxt_i_body_state state_after(const oxt_track *tracker, double more_s)
 {
     oxt_i_body_state state = tracker->state;
