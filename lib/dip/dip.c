@@ -13,19 +13,13 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 /* ---- the numbers ---- */
 
 /* How much longer a coupon takes, in parts of its time, for a part of the equivalent time more. */
-static oxt_status find_stretch(const oxt_i_dip_plan *of, double *stretch, oxt_error *error)
+static double stretch_of(const oxt_i_dip_plan *of)
 {
     static const double STEP = 1e-4;
-    double less_s, more_s;
-    *stretch = 1.0;
     if (!of->options.coupon && !of->options.coupon_lift)
-        return OXT_OK;
-    oxt_status status = oxt_i_dip_needed(of, 1.0 - STEP, &less_s, error);
-    if (!status)
-        status = oxt_i_dip_needed(of, 1.0 + STEP, &more_s, error);
-    if (!status)
-        *stretch = 2.0 * STEP * of->needed_s / (more_s - less_s);
-    return status;
+        return 1.0;
+    return 2.0 * STEP * of->needed_s /
+           (oxt_i_dip_needed_s(of, 1.0 + STEP) - oxt_i_dip_needed_s(of, 1.0 - STEP));
 }
 
 /* A part that is hot at once moves as its rate does. While another warms up it feels the bath and the
@@ -35,11 +29,11 @@ static oxt_status find_moves(const oxt_i_dip_plan *of, double time_s,
 {
     double Q = of->steel.growth.Q_J_per_mol, bath_K = of->part.bath_K;
     const double per_Q = -(1.0 / bath_K - 1.0 / of->steel.growth.T_ref_K) / R;
-    double stretch;
-    oxt_status status = find_stretch(of, &stretch, error);
+    oxt_status status = OXT_OK;
+    double stretch = stretch_of(of);
     *found = (oxt_i_thermal_path_slopes){ per_Q, Q / (R * bath_K * bath_K), 1.0 / of->given_s };
     const oxt_i_surroundings around = oxt_i_dip_around(of);
-    if (!status && !of->part.part.at_once && time_s > 0.0)
+    if (!of->part.part.at_once && time_s > 0.0)
         status = oxt_i_thermal_path_slopes_at(&of->part, oxt_i_dip_part(of), &around, time_s, found,
                                               error);
     /* Where the coupons are known, the constants hold for their thermal path as they stand. */
@@ -205,15 +199,11 @@ static oxt_status fill_interval(const oxt_i_dip_plan *of, double aim_s, double s
                                 double *low_s, double *high_s, oxt_error *error)
 {
     double low = exp(fmin(shift - off, 0.0)), high = exp(fmax(shift + off, 0.0));
-    double equivalent_s;
-    oxt_status status = oxt_i_dip_needed(of, low, &equivalent_s, error);
-    if (!status)
-        status = time_beside(of, aim_s, equivalent_s, low_s, error);
+    oxt_status status = time_beside(of, aim_s, oxt_i_dip_needed_s(of, low), low_s, error);
     *high_s = HUGE_VAL;
-    if (status || of->needed_s * high > FARTHEST_S)
-        return status;
-    status = oxt_i_dip_needed(of, high, &equivalent_s, error);
-    return status ? status : time_beside(of, aim_s, equivalent_s, high_s, error);
+    return status || of->needed_s * high > FARTHEST_S
+               ? status
+               : time_beside(of, aim_s, oxt_i_dip_needed_s(of, high), high_s, error);
 }
 
 /* The time by the exponent of the trials themselves; or by the parabolic law where a card by another one has no trials. */
@@ -226,9 +216,8 @@ static oxt_status fill_law(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *er
         return OXT_OK;
     if (law.matters)
         dip->cautions |= OXT_CAUTION_OTHER_LAW;
-    double equivalent_s;
-    oxt_status status = oxt_i_dip_needed(of, exp(law.shift), &equivalent_s, error);
-    return status ? status : time_beside(of, dip->time_s, equivalent_s, &dip->law_time_s, error);
+    return time_beside(of, dip->time_s, oxt_i_dip_needed_s(of, exp(law.shift)), &dip->law_time_s,
+                       error);
 }
 
 static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)

@@ -47,8 +47,7 @@ oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film
  * stand for the steel itself. */
 double oxt_i_dip_coupon_time_s(const oxt_i_dip_plan *of, double film_nm);
 /* Equivalent time when the aim takes a coupon so many times as long as by the card. */
-oxt_status oxt_i_dip_needed(const oxt_i_dip_plan *of, double times, double *equivalent_s,
-                            oxt_error *error);
+double oxt_i_dip_needed_s(const oxt_i_dip_plan *of, double times);
 /* Film in the quench after a dip of this equivalent time. */
 double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double equivalent_s);
 

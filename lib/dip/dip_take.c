@@ -35,24 +35,17 @@ static oxt_status needed_equivalent(const oxt_i_dip_plan *of, double film_nm, bo
     return status;
 }
 
-oxt_status oxt_i_dip_needed(const oxt_i_dip_plan *of, double times, double *equivalent_s,
-                            oxt_error *error)
+double oxt_i_dip_needed_s(const oxt_i_dip_plan *of, double times)
 {
     const oxt_growth *growth = &of->steel.growth;
-    double there_s = 0.0, whole_s;
-    if (!of->options.coupon && !of->options.coupon_lift) {
-        *equivalent_s = times * of->needed_s;
-        return OXT_OK;
-    }
-    double rate = of->coupon.rate_nm2_per_s,
-           at_s = oxt_i_exposure_of(growth, of->initial_nm) / rate;
+    if (!of->options.coupon && !of->options.coupon_lift)
+        return times * of->needed_s;
+    double rate = of->coupon.rate_nm2_per_s;
+    double at_s = oxt_i_exposure_of(growth, of->initial_nm) / rate;
     double aim_s = oxt_i_exposure_of(growth, of->target.aim_nm) / rate;
-    oxt_status status = oxt_i_thermal_path_equivalent(&of->coupon, at_s + times * (aim_s - at_s),
-                                                      &whole_s, error);
-    if (!status && of->initial_nm > 0.0)
-        status = oxt_i_thermal_path_equivalent(&of->coupon, at_s, &there_s, error);
-    *equivalent_s = fmax(whole_s - there_s, 0.0);
-    return status;
+    double whole_s = oxt_i_thermal_path_equivalent(&of->coupon, at_s + times * (aim_s - at_s));
+    double there_s = of->initial_nm > 0.0 ? oxt_i_thermal_path_equivalent(&of->coupon, at_s) : 0.0;
+    return fmax(whole_s - there_s, 0.0);
 }
 
 /* What a film takes beyond the one already there, over what the aim takes. */
@@ -105,13 +98,9 @@ oxt_status oxt_i_dip_paths(oxt_i_dip_plan *made, double bath_K, oxt_error *error
     if (status)
         return status;
     made->given_s = made->needed_s > 0.0 ? fmax(made->part.least_s, made->needed_s) : 0.0;
-    return OXT_OK;
-    if (!status)
-        status = oxt_i_thermal_path_lift_equivalent(&made->part, 0.0, &made->given_s, error);
-    made->given_s = made->needed_s > 0.0 ? fmax(made->given_s, made->needed_s) : 0.0;
     made->low_share = share_of(made, made->target.low_nm);
     made->high_share = share_of(made, made->target.high_nm);
-    return status;
+    return OXT_OK;
 }
 
 /* ---- taking what was given ---- */

@@ -94,8 +94,7 @@ def _add_range(command: argparse.ArgumentParser) -> None:
 def _add_coupon(command: argparse.ArgumentParser) -> None:
     """How the coupons of a log were run."""
     command.add_argument("--coupon", metavar="SIZE",
-                         help='plate that they were, of rows that state no part: "2 mm"; the card is then of the steel '
-                              'itself')
+                         help="plate that they were, of rows that state no part; the card is then of the steel itself")
     command.add_argument("--coupon-lift", metavar="TIME", help="from bath to quench, of rows that state no lift")
 
 

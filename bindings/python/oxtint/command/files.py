@@ -144,8 +144,6 @@ def read_log_of(options: argparse.Namespace, steel: oxtint.Steel | None = None) 
     for other in others:
         for trial in other:
             trial._add_to(log)
-    """The log that is named; what is printed of it is in its own scale, unless --units says another."""
-    log = read_log(options.trials, read_words(options, steel))
     log.set_coupon(getattr(options, "coupon", None), getattr(options, "coupon_lift", None))
     if options.units:
         log.unit = options.units
