@@ -147,14 +147,14 @@ OXT_API oxt_status oxt_dip_for_time(const oxt_steel *steel, const oxt_target *ta
  * One dip of several predictions, of which each may be the right one, such as by cards of several laws of growth.
  *
  * Given:
- *   dips      [count]   predictions for one target in one bath at one confidence, each with time_s > 0
+ *   dips      [count]   predictions for one target and part in one bath at one confidence, each with time_s > 0
  *   weights   [count]   0 to 1e300, how likely each is; only their ratios count. For laws: oxt_law_result.weight
  *   count     1 to 64
  * Returned:
  *   average   times, limits and chance of all [1], with their cautions but OXT_CAUTION_OTHER_LAW; the rest is that
  *             of the dip with the largest weight. It may be one of those given
  * Status:
- *   OXT_EARG also another bath, target or confidence than the first one's; OXT_EDOMAIN also weights that are all 0;
+ *   OXT_EARG also another bath, target, part or confidence than the first one's; OXT_EDOMAIN also weights that are all 0;
  *   OXT_ENOCONV
  * Source:
  *   averaging by Akaike weights: K. P. Burnham and D. R. Anderson, Model Selection and Multimodel Inference, 2002,

@@ -151,7 +151,8 @@ OXT_API oxt_status oxt_track_restart(oxt_track *tracker, oxt_error *error);
  *   1. A sample that is refused is counted and changes nothing else, so that the next good one bridges it: one with
  *      the time of the last one (doubled) or before it (late, out of order), and one out of range.
  *   2. In a dip with a part a sample that leaps by more than 100 K waits for the next one: it is taken when that
- *      is nearer to it than to the sample before, and refused otherwise. No bath leaps to and fro.
+ *      is nearer to it than to the sample before, and refused otherwise. No bath leaps to and fro. Of samples more
+ *      than longest_gap_s apart each is taken: in that time a bath may have changed.
  *   3. A gap longer than longest_gap_s is bridged by a straight line in finer steps, and reported.
  */
 OXT_API oxt_status oxt_track_feed(oxt_track *tracker, double time_s, double temperature_K,

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One dip of several predictions, of which each may be the right one. */
+#include <string.h>
+
 #include "base/solve.h"
 #include "dip/dip.h"
 
@@ -143,6 +145,11 @@ static oxt_status check_alike(const oxt_dip *dip, const oxt_dip *first, size_t i
             "for one target are averaged",
             index + 1, dip->target.text, dip->target.aim_nm, first->target.text,
             first->target.aim_nm);
+    if (strcmp(dip->part_text, first->part_text) != 0)
+        return oxt_i_fail(error, OXT_EARG, "part", (double)(index + 1), NAN, NAN,
+                          "dip %zu is of a part %s, the first %s: only dips of one part are "
+                          "averaged",
+                          index + 1, dip->part_text, first->part_text);
     if (dip->confidence != first->confidence)
         return oxt_i_fail(
             error, OXT_EARG, "confidence", dip->confidence, NAN, NAN,

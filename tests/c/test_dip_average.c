@@ -268,6 +268,10 @@ Test(dip_average, says_what_cannot_be_averaged)
     FAILS(oxt_dip_average(dips, weights, 2, &average, &error), OXT_EARG);
     SAYS("dip 2 is for straw");
     second = dip_of(110.0, 0.1, 0.2);
+    strcpy(second.part_text, "12 mm plate, 4 s to the quench");
+    FAILS(oxt_dip_average(dips, weights, 2, &average, &error), OXT_EARG);
+    SAYS("dip 2 is of a part 12 mm plate");
+    second = dip_of(110.0, 0.1, 0.2);
     second.confidence = 0.95;
     FAILS(oxt_dip_average(dips, weights, 2, &average, &error), OXT_EARG);
     SAYS("limits at 95 %, the first at 90 %");
