@@ -148,7 +148,8 @@ OXT_API oxt_status oxt_plan_baths_report(const oxt_dip *const *dips, size_t coun
  *      one for all: salt, heater and all loads are followed from the first entry to the last lift, and the times
  *      are those at which every part has its film all the same. A part that names no bath is in that of the others.
  *   2. Found by simulating random sets: the error of each fit once for all parts of its steel, the wander of
- *      the bath once for all parts, that of the lift and the scatter for each part. Colours are compared in
+ *      the bath once for all parts, the eyes that judge (reader_sd) once too, that of the lift and the scatter for each
+ *      part. Colours are compared in
  *      daylight. Each set compares every part with every other: with the 4000 sets of the default 100 parts
  *      take a quarter of a second, 300 two seconds and 1000 half a minute. `progress` is called meanwhile.
  */

@@ -26,6 +26,7 @@ typedef struct {
     oxt_growth growth;
     double initial_nm2, grown_nm2, low_nm, high_nm;
     double scatter, day_sd, initial_deviation; /* of the logarithm of what grows */
+    double reader_sd;                          /* of ln film, of who judges it */
     double root_k, slope_kQ, root_Q;           /* root of the covariance of ln k and Q */
     double ln_shape_stderr, by_shape;          /* of the law */
     double by_initial;      /* of ln of what grows, for one standard error of the film before */
@@ -36,7 +37,7 @@ typedef struct {
 struct oxt_plan {
     oxt_plan_values values;
     member *members;
-    bool days_differ; /* by the card of any part */
+    bool days_differ, eyes_differ; /* by the card, or the judge, of any part */
 };
 
 /* ---- checking ---- */
@@ -164,7 +165,8 @@ static oxt_status take_part(member *made, const oxt_plan_part *given, double bat
                                                           plan.initial_stderr_nm) /
                                         made->grown_nm2
                                   : 0.0;
-    plan.options.reader_sd = 0.0; /* who judges changes no film */
+    made->reader_sd = plan.options.reader_sd;
+    plan.options.reader_sd = 0.0; /* who judges changes no film, but what is seen of it */
     made->dof = oxt_i_dip_next_dof(&plan, &made->moves);
     take_root(made, &plan.steel);
     return OXT_OK;
@@ -304,6 +306,7 @@ static oxt_status take_parts(oxt_plan *set, const oxt_plan_part *const *parts, d
                 break;
             }
         set->days_differ = set->days_differ || set->members[i].day_sd > 0.0;
+        set->eyes_differ = set->eyes_differ || set->members[i].reader_sd > 0.0;
         if (!status)
             status = count_work(of, PART_COSTS, error);
     }
@@ -365,12 +368,12 @@ static bool initial_varies(const member *of)
     return of->by_initial != 0.0;
 }
 
-/* Normal deviates of one draw, in the order in which draw_set takes them: of the bath, the day, for each steel its fit, and three
+/* Normal deviates of one draw, in the order in which draw_set takes them: of the bath, the day, who judges, for each steel its fit, and three
  * of each part. */
 static void draw_numbers(gsl_rng *random, const oxt_plan *set, double *heights, double *squares,
                          double *chi_square)
 {
-    size_t first = 0, next = 1 + set->days_differ;
+    size_t first = 0, next = 1 + set->days_differ + set->eyes_differ;
     for (size_t i = 0; i < set->values.count; i++) {
         const member *of = &set->members[i];
         if (of->steel == i) {
@@ -421,13 +424,15 @@ static bool draw_set(numbers from, const oxt_plan *set, const oxt_plan_options *
 {
     shared_by_all all = { options->bath_wander_K * *from.normal++, 0.0 };
     all.day = set->days_differ ? *from.normal++ : 0.0;
+    double eyes = set->eyes_differ ? *from.normal++ : 0.0; /* one person judges all */
     bool all_hit = true;
     for (size_t i = 0; i < set->values.count; i++) {
         const member *of = &set->members[i];
         if (of->steel == i)
             scratch->fits[i] = draw_fit(&from, of);
         double film_nm = draw_film(&from, of, &scratch->fits[of->steel], &all, options);
-        all_hit = all_hit && of->low_nm <= film_nm && film_nm < of->high_nm;
+        double seen_nm = of->reader_sd > 0.0 ? film_nm * exp(of->reader_sd * eyes) : film_nm;
+        all_hit = all_hit && of->low_nm <= seen_nm && seen_nm < of->high_nm;
         scratch->film_nm[i][k] = film_nm;
     }
     return all_hit;
@@ -509,7 +514,7 @@ static oxt_status new_scratch(scratch_space *made, const oxt_plan *set, size_t d
                               oxt_error *error)
 {
     const size_t count = set->values.count;
-    *made = (scratch_space){ .normals = 1 + set->days_differ + 3 * count };
+    *made = (scratch_space){ .normals = 1 + set->days_differ + set->eyes_differ + 3 * count };
     for (size_t i = 0; i < count; i++) {
         const member *of = &set->members[i];
         if (of->steel != i)

@@ -944,7 +944,7 @@ Test(dip, a_part_is_as_uncertain_as_the_coupons)
     }
 }
 
-/* With hand and bath that wander, the chance is that of many simulated dips. */
+/* With hand and bath that wander, and with other eyes that judge, the chance is that of many simulated dips. */
 Test(dip, a_wandering_hand_is_as_likely_to_hit_as_simulated)
 {
     oxt_error error = OXT_ERROR_INIT;
@@ -958,8 +958,9 @@ Test(dip, a_wandering_hand_is_as_likely_to_hit_as_simulated)
     options.coupon = &coupon;
     options.part = &part;
     static const char *const films[] = { "brown", "blue" };
-    for (int i = 0; i < 4; i++) {
+    for (int i = 0; i < 6; i++) {
         const oxt_target target = target_of(films[i % 2]);
+        options.reader_sd = i < 4 ? 0.0 : 0.1; /* other eyes */
         oxt_plan_part one = OXT_PLAN_PART_INIT;
         oxt_plan_options many = OXT_PLAN_OPTIONS_INIT;
         oxt_plan_values found = OXT_PLAN_VALUES_INIT;
