@@ -833,7 +833,8 @@ Test(dip, the_chance_counts_the_exponent_as_the_interval_does)
     for (int i = 0; i < 4; i++) {
         oxt_target target = target_of(films[i]);
         oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
-        options.confidence = 0.9999; /* so wide that neither limit is the aim itself */
+        target.low_nm = 0.97 * target.aim_nm; /* a window that is wider on one side */
+        options.confidence = 0.9999;          /* so wide that neither limit is the aim itself */
         oxt_dip held = predict_with(&values, &target, 600.0, &options);
         options.free_exponent = 1;
         oxt_dip dip = predict_with(&values, &target, 600.0, &options);
@@ -857,14 +858,19 @@ Test(dip, what_adds_to_a_doubt_makes_nothing_surer)
     values.variance_Q_J2_per_mol2 = values.covariance_J_per_mol = 0.0;
     values.scatter = 0.01;
     oxt_target target = target_of("blue");
-    double alone = 1.0;
+    double alone = 1.0, low_s = HUGE_VAL, high_s = 0.0;
     for (double wander_K = 0.0; wander_K < 8.0; wander_K += 2.0) {
         oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
         options.bath_wander_K = wander_K;
         oxt_dip dip = predict_with(&values, &target, 590.0, &options);
         cr_assert(dip.next_low_s <= dip.interval_low_s && dip.next_high_s >= dip.interval_high_s);
         cr_assert_leq(dip.chance, alone);
-        alone = wander_K == 0.0 ? dip.chance : alone;
+        cr_assert(dip.next_low_s <= low_s && dip.next_high_s >= high_s);
+        if (wander_K == 0.0) {
+            alone = dip.chance;
+            low_s = dip.next_low_s;
+            high_s = dip.next_high_s;
+        }
     }
 }
 
@@ -915,7 +921,13 @@ Test(dip, a_part_is_as_uncertain_as_the_coupons)
         options.coupon_lift = &lift;
         options.part = &part;
         options.lift = &other;
-        oxt_dip plain = predict_with(&values, &target, baths_K[i / 3], NULL);
+        oxt_dip_options bare = OXT_DIP_OPTIONS_INIT;
+        oxt_target there = OXT_TARGET_INIT;
+        oxt_error error = OXT_ERROR_INIT;
+        const double there_nm = i % 2 ? 20.0 : 0.0; /* a film is there already, or none */
+        OK(oxt_tint_target_of_thickness(20.0, 19.999, 20.001, &there, &error));
+        options.initial = bare.initial = i % 2 ? &there : NULL;
+        oxt_dip plain = predict_with(&values, &target, baths_K[i / 3], &bare);
         oxt_dip dip = predict_with(&values, &target, baths_K[i / 3], &options);
         cr_assert_float_eq(dip.chance, plain.chance, 1e-9);
         /* its heating up is in the rate as well, which shows in a part unlike it */
@@ -923,8 +935,10 @@ Test(dip, a_part_is_as_uncertain_as_the_coupons)
         options.part = options.coupon;
         options.lift = options.coupon_lift;
         oxt_dip alike = predict_with(&values, &target, baths_K[i / 3], &options);
-        cr_assert(!(alike.cautions & OXT_CAUTION_COUPONS_UNKNOWN));
-        CLOSE(alike.time_s, plain.time_s, 1e-6);
+        if (!options.initial) { /* else it warms up once more */
+            cr_assert(!(alike.cautions & OXT_CAUTION_COUPONS_UNKNOWN));
+            CLOSE(alike.time_s, plain.time_s, 1e-6);
+        }
         options.part = &part;
         options.lift = &other;
         const double limits[][2] = { { plain.interval_low_s, dip.interval_low_s },
@@ -932,8 +946,8 @@ Test(dip, a_part_is_as_uncertain_as_the_coupons)
                                      { plain.next_low_s, dip.next_low_s },
                                      { plain.next_high_s, dip.next_high_s } };
         for (int j = 0; j < 4; j++) {
-            double film_nm = target.aim_nm * sqrt(limits[j][0] / plain.time_s);
-            oxt_error error = OXT_ERROR_INIT;
+            double grown_nm2 = target.aim_nm * target.aim_nm - there_nm * there_nm;
+            double film_nm = sqrt(there_nm * there_nm + grown_nm2 * limits[j][0] / plain.time_s);
             oxt_target as_thick = OXT_TARGET_INIT;
             OK(oxt_tint_target_of_thickness(film_nm, 0.99 * film_nm, 1.01 * film_nm, &as_thick,
                                             &error));
@@ -941,6 +955,35 @@ Test(dip, a_part_is_as_uncertain_as_the_coupons)
                                predict_with(&values, &as_thick, baths_K[i / 3], &options).time_s,
                                1e-3);
         }
+    }
+}
+
+/* Where nothing is uncertain but the hand, the chance is that the lift falls into the window, whatever part and coupon. */
+Test(dip, a_hand_alone_hits_while_the_colour_shows)
+{
+    oxt_steel_values values = some_values();
+    oxt_part coupon = OXT_PART_INIT, part = OXT_PART_INIT;
+    oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
+    values.variance_ln_k = values.variance_Q_J2_per_mol2 = values.covariance_J_per_mol = 0.0;
+    values.scatter = 1e-6;
+    values.dof = values.scatter_dof = 1e9;
+    coupon.size_m = 0.0012;
+    part.size_m = 0.006;
+    options.coupon = &coupon;
+    options.part = &part;
+    static const char *const films[] = { "brown", "purple" };
+    for (int i = 0; i < 4; i++) {
+        const oxt_target target = target_of(films[i % 2]);
+        const double bath_K = i < 2 ? 600.0 : 616.5;
+        oxt_dip sure = predict_with(&values, &target, bath_K, &options);
+        options.time_wander_s = 0.5 * (sure.latest_s - sure.earliest_s);
+        oxt_dip dip = predict_with(&values, &target, bath_K, &options);
+        double late = (dip.latest_s - dip.time_s) / options.time_wander_s;
+        double early = (dip.earliest_s - dip.time_s) / options.time_wander_s;
+        cr_assert_float_eq(dip.chance, gsl_cdf_ugaussian_P(late) - gsl_cdf_ugaussian_P(early),
+                           0.015, "%g, %g", dip.chance,
+                           gsl_cdf_ugaussian_P(late) - gsl_cdf_ugaussian_P(early));
+        options.time_wander_s = 0.0;
     }
 }
 

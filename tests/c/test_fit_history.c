@@ -84,6 +84,16 @@ Test(fit_history, a_log_is_told_how_its_coupons_were_run)
     oxt_fit_free(fit);
     oxt_fit_free(other);
 
+    oxt_trials *bars = new_log();
+    oxt_trial film = trial_at(580.0, 60.0), one_bar = OXT_TRIAL_INIT;
+    film.seen = OXT_SEEN_THICKNESS;
+    film.thickness_nm = 40.0;
+    add(bars, &film);
+    OK(oxt_trials_set_coupon(bars, &bar, NULL, &error));
+    OK(oxt_trials_get(bars, 0, &one_bar, &error));
+    cr_assert(one_bar.part_shape == OXT_SHAPE_CYLINDER && one_bar.part_size_m == bar.size_m);
+    oxt_trials_free(bars);
+
     /* said twice it stays; what a log has no place for, or no bath of it allows, changes nothing */
     plate.size_m = 0.004;
     OK(oxt_trials_set_coupon(told, &plate, NULL, &error));
