@@ -264,10 +264,12 @@ def test_dips_of_all_laws_are_averaged() -> None:
     (lambda dips, weights: (dips, [1.0, float("nan")]), "weights is nan"),
     (lambda dips, weights: ([dips[0], dips[1].__class__(**{**vars(dips[1]), "bath_K": 600.0})], weights),
      "only dips in one bath"),
+    (lambda dips, weights: ([dips[0], dips[1].__class__(**{**vars(dips[1]), "part_text": "4 mm plate"})], weights),
+     "dip 2 is of a part 4 mm plate, the first like the coupons"),
 ])
 def test_dips_that_cannot_be_averaged(change, words) -> None:
     steel = oxtint.fit(log_of(scattered("parabolic", 0.0, 0.0))).steel
-    dips, weights = change([steel.dip("blue", "600 F"), steel.dip("blue", "600 F", part="4 mm")], [0.5, 0.5])
+    dips, weights = change([steel.dip("blue", "600 F"), steel.dip("blue", "600 F", time_wander_s=2.0)], [0.5, 0.5])
     with pytest.raises(oxtint.OxtintError, match=words):
         oxtint.dip_average(dips, weights)
 
