@@ -252,6 +252,8 @@ typedef struct {
     char text[40];
 } oxt_i_shown;
 oxt_i_shown oxt_i_show_time(double time_s);
+/* "K", "C" or "F". */
+char oxt_i_unit_letter(oxt_temperature_unit unit);
 oxt_i_shown oxt_i_show_temperature(double temperature_K, oxt_temperature_unit unit);
 oxt_i_shown oxt_i_show_difference(double difference_K, oxt_temperature_unit unit);
 /* A factor as a number without exponent: "3.1", from 10 on "11". */

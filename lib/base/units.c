@@ -356,6 +356,11 @@ static void write_short(double value, int decimals, char *buffer, size_t capacit
         memcpy(buffer, "0", 2);
 }
 
+char oxt_i_unit_letter(oxt_temperature_unit unit)
+{
+    return "KCF"[unit];
+}
+
 oxt_status oxt_format_temperature(double temperature_K, oxt_temperature_unit unit, char *buffer,
                                   size_t capacity, size_t *needed, oxt_error *error)
 {
@@ -368,7 +373,7 @@ oxt_status oxt_format_temperature(double temperature_K, oxt_temperature_unit uni
         return status;
     char number[40], text[48];
     write_short(oxt_i_kelvin_to(temperature_K, unit), 1, number, sizeof number);
-    oxt_i_snprintf(text, sizeof text, "%s %c", number, "KCF"[unit]);
+    oxt_i_snprintf(text, sizeof text, "%s %c", number, oxt_i_unit_letter(unit));
     return oxt_i_emit(text, buffer, capacity, needed, error);
 }
 
@@ -488,6 +493,7 @@ oxt_i_shown oxt_i_show_difference(double difference_K, oxt_temperature_unit unit
 {
     oxt_i_shown shown;
     oxt_i_snprintf(shown.text, sizeof shown.text, "%.1f %c",
-                   unit == OXT_UNIT_FAHRENHEIT ? 1.8 * difference_K : difference_K, "KCF"[unit]);
+                   unit == OXT_UNIT_FAHRENHEIT ? 1.8 * difference_K : difference_K,
+                   oxt_i_unit_letter(unit));
     return shown;
 }

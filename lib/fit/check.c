@@ -230,7 +230,7 @@ static void tell_bath(checking *in, const oxt_trial *trial, const usual_range *r
         double number = oxt_i_kelvin_to(trial->bath_K, (oxt_temperature_unit)from);
         if (among(range, oxt_i_kelvin_from(number, (oxt_temperature_unit)to), 5.0))
             oxt_i_snprintf(meant, sizeof meant, "; %.0f %c would be, and it is %.0f %c", number,
-                           "KCF"[to], number, "KCF"[from]);
+                           oxt_i_unit_letter(to), number, oxt_i_unit_letter(from));
     }
     oxt_i_snprintf(sentence, sizeof sentence, "a bath like the others (%s to %s)%s",
                    oxt_i_show_temperature(range->low, in->unit).text,
@@ -271,16 +271,6 @@ static void check_range(checking *in, double (*value)(const oxt_trial *), double
 
 /* ---- the scale of the whole log ---- */
 
-static void bath_range(const checking *in, double *low_K, double *high_K)
-{
-    *low_K = HUGE_VAL;
-    *high_K = 0.0;
-    for (size_t i = 0; i < in->count; i++) {
-        *low_K = fmin(*low_K, in->rows[i].bath_K);
-        *high_K = fmax(*high_K, in->rows[i].bath_K);
-    }
-}
-
 /* The same numbers on another scale, where they are baths of the salt: Celsius or Fahrenheit first. */
 static void name_scale(const oxt_salt_values *salt, oxt_temperature_unit from, double low_K,
                        double high_K, char *sentence, size_t capacity)
@@ -293,19 +283,21 @@ static void name_scale(const oxt_salt_values *salt, oxt_temperature_unit from, d
         if (order[i] != from && oxt_i_kelvin_from(low, order[i]) >= salt->working_low_K &&
             oxt_i_kelvin_from(high, order[i]) <= salt->working_high_K)
             oxt_i_snprintf(sentence, capacity, "; %.0f to %.0f %c would be, and these are in %c",
-                           low, high, "KCF"[order[i]], "KCF"[from]);
+                           low, high, oxt_i_unit_letter(order[i]), oxt_i_unit_letter(from));
 }
 
 static void check_scale(checking *in)
 {
     oxt_salt_values salt = OXT_SALT_VALUES_INIT;
     const oxt_trial *first = NULL;
-    double low_K, high_K;
+    double low_K = HUGE_VAL, high_K = 0.0;
     size_t outside = 0;
     if (oxt_bath_salt(OXT_SALT_UNSTATED, 0.0, &salt, NULL))
         return;
     for (size_t i = 0; i < in->count; i++) {
         const oxt_trial *trial = &in->rows[i];
+        low_K = fmin(low_K, trial->bath_K);
+        high_K = fmax(high_K, trial->bath_K);
         if (trial->bath_K >= salt.working_low_K && trial->bath_K <= salt.working_high_K)
             continue;
         first = first ? first : trial;
@@ -314,7 +306,6 @@ static void check_scale(checking *in)
     if (!first || 2 * outside < in->count)
         return;
     char found[80], meant[80], sentence[200];
-    bath_range(in, &low_K, &high_K);
     name_scale(&salt, oxt_trials_unit(in->trials), low_K, high_K, meant, sizeof meant);
     oxt_i_snprintf(found, sizeof found, "%s to %s", oxt_i_show_temperature(low_K, in->unit).text,
                    oxt_i_show_temperature(high_K, in->unit).text);
@@ -367,7 +358,7 @@ static oxt_status try_fit(checking *in, oxt_i_log_group group, const oxt_film *f
         return oxt_i_no_memory(error);
     if (!status)
         return OXT_OK;
-    const char letter[] = { "KCF"[in->unit], '\0' };
+    const char letter[] = { oxt_i_unit_letter(in->unit), '\0' };
     const oxt_given scale = { NULL, NULL, letter };
     oxt_error_retell(&refusal, &scale, 1);
     char name[140], sentence[300];
