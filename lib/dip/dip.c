@@ -16,7 +16,7 @@ static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 static double stretch_of(const oxt_i_dip_plan *of)
 {
     static const double STEP = 1e-4;
-    if (!of->options.coupon && !of->options.coupon_lift)
+    if (!oxt_i_dip_names_coupon(of))
         return 1.0;
     return 2.0 * STEP * of->needed_s /
            (oxt_i_dip_needed_s(of, 1.0 + STEP) - oxt_i_dip_needed_s(of, 1.0 - STEP));
@@ -105,11 +105,9 @@ static double dip_variance(const oxt_i_dip_plan *of, const oxt_i_thermal_path_sl
 {
     double in_time = by->per_s * of->options.time_wander_s;
     double in_bath = by->per_K * of->wander_K;
-    const oxt_growth *growth = &of->steel.growth;
-    double grown_nm2 = oxt_i_exposure_of(growth, of->target.aim_nm) -
-                       oxt_i_exposure_of(growth, of->initial_nm);
-    double in_initial = oxt_i_dip_initial_nm2(growth, of->initial_nm, of->initial_stderr_nm) /
-                        (grown_nm2 * of->given_s / of->needed_s);
+    double in_initial = oxt_i_dip_initial_nm2(&of->steel.growth, of->initial_nm,
+                                              of->initial_stderr_nm) /
+                        (oxt_i_dip_grown_nm2(of, of->target.aim_nm) * of->given_s / of->needed_s);
     return scatter_variance(&of->steel) + reader_variance(of) + in_time * in_time +
            in_bath * in_bath + in_initial * in_initial;
 }
@@ -133,14 +131,6 @@ typedef struct {
     double shift, variance, dof;
 } doubt;
 
-/* Of the films: as uncertain as those of coupons, however the part warms up. */
-static double chance_between(const oxt_i_dip_plan *of, const doubt *off)
-{
-    double moved = exp(off->shift) * of->needed_s / of->given_s;
-    return oxt_i_t_chance(moved * of->low_share, moved * of->high_share, sqrt(off->variance),
-                          off->dof);
-}
-
 /* Of the mean time; of a dip with its scatter; and of the next one, with what wanders besides. With the exponent of time
  * free all are moved by what that leaves open. */
 enum { MEAN, STEADY, NEXT, DOUBTS };
@@ -159,14 +149,15 @@ static void find_doubts(const oxt_i_dip_plan *of, const oxt_i_thermal_path_slope
                              dof_of(of, fit, dips[i], i > MEAN) };
 }
 
-/* What adds to a doubt makes no dip surer, though degrees of freedom that are combined may say so. */
+/* Of the films: as uncertain as those of coupons, however the part warms up. What adds to a doubt makes no dip surer, though
+ * degrees of freedom that are combined may say so. */
 static double chance_of(const oxt_i_dip_plan *of, const doubt doubts[DOUBTS])
 {
-    double chance = chance_between(of, &doubts[NEXT]), moved = exp(doubts[NEXT].shift);
-    moved *= of->needed_s / of->given_s;
-    bool in_window = moved * of->low_share <= 1.0 && moved * of->high_share >= 1.0;
-    for (int i = MEAN; i < NEXT && in_window; i++)
-        chance = fmin(chance, chance_between(of, &doubts[i]));
+    double moved = exp(doubts[NEXT].shift) * of->needed_s / of->given_s, chance = 1.0;
+    double low = moved * of->low_share, high = moved * of->high_share;
+    bool in_window = low <= 1.0 && high >= 1.0;
+    for (int i = in_window ? MEAN : NEXT; i <= NEXT; i++)
+        chance = fmin(chance, oxt_i_t_chance(low, high, sqrt(doubts[i].variance), doubts[i].dof));
     return chance;
 }
 
@@ -370,13 +361,8 @@ uint32_t oxt_i_target_cautions(const oxt_target *target, const oxt_steel_values 
  * shows where the part takes another time than the coupon. */
 static bool coupon_matters(const oxt_i_dip_plan *of, double time_s)
 {
-    const oxt_growth *growth = &of->steel.growth;
-    if (!of->options.coupon && !of->options.coupon_lift)
-        return false;
-    double own_s = (oxt_i_exposure_of(growth, of->target.aim_nm) -
-                    oxt_i_exposure_of(growth, of->initial_nm)) /
-                   of->coupon.rate_nm2_per_s;
-    return oxt_i_coupon_matters(own_s, time_s);
+    double own_s = oxt_i_dip_grown_nm2(of, of->target.aim_nm) / of->coupon.rate_nm2_per_s;
+    return oxt_i_dip_names_coupon(of) && oxt_i_coupon_matters(own_s, time_s);
 }
 
 static uint32_t all_cautions(const oxt_i_dip_plan *of, const oxt_dip *dip)

@@ -40,14 +40,19 @@ oxt_status oxt_i_take_usual(oxt_i_usual *usual, const oxt_steel_values *steel,
                             const oxt_lift *coupon_lift, oxt_error *error);
 /* Does it deserve a caution that something takes another time than a coupon? A twentieth: the project's own choice. */
 bool oxt_i_coupon_matters(double coupon_s, double time_s);
-/* Equivalent time of a film on a coupon of the trials; refused for an aim that it cannot have had. */
-oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film_nm, bool is_aim,
-                                   double *equivalent_s, oxt_error *error);
+/* Equivalent time that a film takes of a coupon beyond one already there (0: none but that of the trials); 0 when that
+ * is thicker. Refused for an aim that the coupon cannot have had. */
+oxt_status oxt_i_coupon_needed(const oxt_i_thermal_path *coupon, double there_nm, double film_nm,
+                               bool is_aim, double *equivalent_s, oxt_error *error);
 /* How long a coupon of the trials takes for a film in the bath of a dip; 0: none does, or the constants of the card
  * stand for the steel itself. */
 double oxt_i_dip_coupon_time_s(const oxt_i_dip_plan *of, double film_nm);
 /* Equivalent time when the aim takes a coupon so many times as long as by the card. */
 double oxt_i_dip_needed_s(const oxt_i_dip_plan *of, double times);
+/* Exposure of a film beyond the one already there. */
+double oxt_i_dip_grown_nm2(const oxt_i_dip_plan *of, double film_nm);
+/* Is it named how the coupons were run? */
+bool oxt_i_dip_names_coupon(const oxt_i_dip_plan *of);
 /* Film in the quench after a dip of this equivalent time. */
 double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double equivalent_s);
 

@@ -44,8 +44,9 @@ bool oxt_i_coupon_matters(double coupon_s, double time_s)
     return fabs(coupon_s - time_s) > 0.05 * coupon_s;
 }
 
-oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film_nm, bool is_aim,
-                                   double *equivalent_s, oxt_error *error)
+/* Equivalent time of a film on a coupon of the trials; refused for an aim that it cannot have had. */
+static oxt_status coupon_equivalent(const oxt_i_thermal_path *coupon, double film_nm, bool is_aim,
+                                    double *equivalent_s, oxt_error *error)
 {
     double time_s;
     oxt_status status = oxt_time_for_thickness(coupon->growth, film_nm, coupon->bath_K, &time_s,
@@ -59,6 +60,20 @@ oxt_status oxt_i_coupon_equivalent(const oxt_i_thermal_path *coupon, double film
                       "by this card a coupon grows %.1f nm in %s at %s, when the one named is "
                       "still cold: expected a thinner coupon",
                       film_nm, oxt_i_show_time(time_s).text, oxt_i_mark(coupon->bath_K, NULL).text);
+}
+
+oxt_status oxt_i_coupon_needed(const oxt_i_thermal_path *coupon, double there_nm, double film_nm,
+                               bool is_aim, double *equivalent_s, oxt_error *error)
+{
+    double there_s = 0.0, wanted_s = 0.0;
+    *equivalent_s = 0.0;
+    if (film_nm <= coupon->growth->initial_nm)
+        return OXT_OK;
+    oxt_status status = coupon_equivalent(coupon, film_nm, is_aim, &wanted_s, error);
+    if (!status && there_nm > 0.0)
+        status = coupon_equivalent(coupon, there_nm, false, &there_s, error);
+    *equivalent_s = fmax(wanted_s - there_s, 0.0);
+    return status;
 }
 
 double oxt_i_dip_coupon_time_s(const oxt_i_dip_plan *of, double film_nm)

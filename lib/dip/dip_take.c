@@ -20,30 +20,25 @@ static oxt_status check_options(const oxt_dip_options *options, oxt_error *error
 
 /* ---- the thermal paths of coupon and part ---- */
 
-/* What must be added to the film already there; 0 when it is thicker, the coupons' own film before their dips included. */
-static oxt_status needed_equivalent(const oxt_i_dip_plan *of, double film_nm, bool is_aim,
-                                    double *equivalent_s, oxt_error *error)
+double oxt_i_dip_grown_nm2(const oxt_i_dip_plan *of, double film_nm)
 {
-    double there_s = 0.0, wanted_s = 0.0;
-    *equivalent_s = 0.0;
-    if (film_nm <= of->steel.growth.initial_nm)
-        return OXT_OK;
-    oxt_status status = oxt_i_coupon_equivalent(&of->coupon, film_nm, is_aim, &wanted_s, error);
-    if (!status && of->initial_nm > 0.0)
-        status = oxt_i_coupon_equivalent(&of->coupon, of->initial_nm, false, &there_s, error);
-    *equivalent_s = fmax(wanted_s - there_s, 0.0);
-    return status;
+    const oxt_growth *growth = &of->steel.growth;
+    return oxt_i_exposure_of(growth, film_nm) - oxt_i_exposure_of(growth, of->initial_nm);
+}
+
+bool oxt_i_dip_names_coupon(const oxt_i_dip_plan *of)
+{
+    return of->options.coupon || of->options.coupon_lift;
 }
 
 double oxt_i_dip_needed_s(const oxt_i_dip_plan *of, double times)
 {
-    const oxt_growth *growth = &of->steel.growth;
-    if (!of->options.coupon && !of->options.coupon_lift)
+    if (!oxt_i_dip_names_coupon(of))
         return times * of->needed_s;
     double rate = of->coupon.rate_nm2_per_s;
-    double at_s = oxt_i_exposure_of(growth, of->initial_nm) / rate;
-    double aim_s = oxt_i_exposure_of(growth, of->target.aim_nm) / rate;
-    double whole_s = oxt_i_thermal_path_equivalent(&of->coupon, at_s + times * (aim_s - at_s));
+    double at_s = oxt_i_exposure_of(&of->steel.growth, of->initial_nm) / rate;
+    double own_s = oxt_i_dip_grown_nm2(of, of->target.aim_nm) / rate;
+    double whole_s = oxt_i_thermal_path_equivalent(&of->coupon, at_s + times * own_s);
     double there_s = of->initial_nm > 0.0 ? oxt_i_thermal_path_equivalent(&of->coupon, at_s) : 0.0;
     return fmax(whole_s - there_s, 0.0);
 }
@@ -51,17 +46,14 @@ double oxt_i_dip_needed_s(const oxt_i_dip_plan *of, double times)
 /* What a film takes beyond the one already there, over what the aim takes. */
 static double share_of(const oxt_i_dip_plan *of, double film_nm)
 {
-    const oxt_growth *growth = &of->steel.growth;
-    double there_nm2 = oxt_i_exposure_of(growth, of->initial_nm);
-    return fmax(oxt_i_exposure_of(growth, film_nm) - there_nm2, 0.0) /
-           (oxt_i_exposure_of(growth, of->target.aim_nm) - there_nm2);
+    return fmax(oxt_i_dip_grown_nm2(of, film_nm), 0.0) / oxt_i_dip_grown_nm2(of, of->target.aim_nm);
 }
 
 double oxt_i_dip_film_nm(const oxt_i_dip_plan *of, double equivalent_s)
 {
     const oxt_growth *growth = &of->steel.growth;
     double there_nm2 = oxt_i_exposure_of(growth, of->initial_nm);
-    double grown_nm2 = oxt_i_exposure_of(growth, of->target.aim_nm) - there_nm2;
+    double grown_nm2 = oxt_i_dip_grown_nm2(of, of->target.aim_nm);
     return oxt_i_film_of(growth, there_nm2 + grown_nm2 * equivalent_s / of->needed_s);
 }
 
@@ -90,11 +82,14 @@ oxt_status oxt_i_dip_paths(oxt_i_dip_plan *made, double bath_K, oxt_error *error
         status = oxt_i_thermal_path_prepare(&made->part, growth, part, lift, bath_K, &around,
                                             error);
     if (!status)
-        status = needed_equivalent(made, made->target.aim_nm, true, &made->needed_s, error);
+        status = oxt_i_coupon_needed(&made->coupon, made->initial_nm, made->target.aim_nm, true,
+                                     &made->needed_s, error);
     if (!status)
-        status = needed_equivalent(made, made->target.low_nm, false, &made->needed_low_s, error);
+        status = oxt_i_coupon_needed(&made->coupon, made->initial_nm, made->target.low_nm, false,
+                                     &made->needed_low_s, error);
     if (!status)
-        status = needed_equivalent(made, made->target.high_nm, false, &made->needed_high_s, error);
+        status = oxt_i_coupon_needed(&made->coupon, made->initial_nm, made->target.high_nm, false,
+                                     &made->needed_high_s, error);
     if (status)
         return status;
     made->given_s = made->needed_s > 0.0 ? fmax(made->part.least_s, made->needed_s) : 0.0;

@@ -108,7 +108,7 @@ static oxt_status take_coupon(oxt_track *made, const oxt_track_options *options,
 {
     const oxt_i_surroundings around = { bath, 0.0 };
     const double wanted_nm[] = { made->target.low_nm, made->target.aim_nm, made->target.high_nm };
-    double at_s = 0.0, wanted_s[3];
+    double wanted_s[3];
     oxt_i_thermal_path coupon;
     for (int i = 0; i < 3; i++)
         made->wanted_nm2[i] = made->own_nm2[i] = oxt_i_exposure_of(&made->growth, wanted_nm[i]) -
@@ -120,18 +120,15 @@ static oxt_status take_coupon(oxt_track *made, const oxt_track_options *options,
     if (!status)
         status = oxt_i_thermal_path_prepare(&coupon, &made->growth, options->coupon,
                                             options->coupon_lift, bath_K, &around, error);
-    if (!status && made->initial_nm > 0.0)
-        status = oxt_i_coupon_equivalent(&coupon, made->initial_nm, false, &at_s, error);
-    for (int i = 0; i < 3 && !status; i++) {
-        status = oxt_i_coupon_equivalent(&coupon, wanted_nm[i], i == 1, &wanted_s[i], error);
-        wanted_s[i] -= at_s;
-    }
+    for (int i = 0; i < 3 && !status; i++)
+        status = oxt_i_coupon_needed(&coupon, made->initial_nm, wanted_nm[i], i == 1, &wanted_s[i],
+                                     error);
     if (status || made->own_nm2[1] <= 0.0 || wanted_s[1] <= 0.0)
         return status;
     double own_s = made->own_nm2[1] / coupon.rate_nm2_per_s;
     made->coupons_unknown |= options->part != options->coupon &&
                              oxt_i_coupon_matters(own_s, wanted_s[1]);
-    double faster = made->own_nm2[1] / (coupon.rate_nm2_per_s * wanted_s[1]);
+    double faster = own_s / wanted_s[1];
     made->growth.k_ref_nm2_per_s *= faster;
     for (int i = 0; i < 3; i += 2)
         made->wanted_nm2[i] = faster * coupon.rate_nm2_per_s * wanted_s[i];

@@ -614,6 +614,38 @@ Test(track, a_film_thinner_than_that_of_the_trials_is_refused)
     oxt_steel_free(steel);
 }
 
+/* A target that begins below that film shows from the start, whatever growth a coupon had on its way to the quench. */
+Test(track, a_colour_with_which_the_trials_began_shows_at_once)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    values.growth.middle_nm = 40.0;
+    values.growth.initial_nm = 14.0;
+    oxt_steel *steel = steel_of(&values);
+    oxt_target target = OXT_TARGET_INIT;
+    oxt_lift slow = OXT_LIFT_INIT, at_once = OXT_LIFT_INIT;
+    oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
+    oxt_dip_options told = OXT_DIP_OPTIONS_INIT;
+    oxt_track_state now = OXT_TRACK_STATE_INIT;
+    oxt_dip dip = OXT_DIP_INIT;
+    oxt_track *tracker;
+    slow.delay_s = 5.0;
+    options.coupon_lift = told.coupon_lift = &slow;
+    options.lift = told.lift = &at_once;
+    options.bath_K = 600.0;
+    OK(oxt_tint_target_of_thickness(20.0, 10.0, 25.0, &target, &error));
+    OK(oxt_dip_predict(steel, &target, 600.0, &told, &dip, &error));
+    OK(oxt_track_new(&tracker, steel, default_film(), &target, &options, &error));
+    OK(oxt_track_feed(tracker, 0.0, 600.0, &error));
+    OK(oxt_track_read(tracker, &now, &error));
+    cr_assert(dip.earliest_s == 0.0 && now.to_earliest_s == 0.0);
+    cr_assert_float_eq(now.to_lift_s, dip.time_s, 0.01);
+    cr_assert_float_eq(now.to_latest_s, dip.latest_s, 0.01);
+    cr_assert_eq(now.state, OXT_TRACK_SHOWING);
+    oxt_track_free(tracker);
+    oxt_steel_free(steel);
+}
+
 /* A coupon that is none is refused, whatever film is there. */
 Test(track, a_coupon_that_is_none)
 {
