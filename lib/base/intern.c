@@ -4,14 +4,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* G. Fowler, L. C. Noll and K.-P. Vo's hash, variant 1a, 64 bits (RFC 9923). */
-static uint64_t hash_of(const void *bytes, size_t length)
+/* G. Fowler, L. C. Noll and K.-P. Vo's hash, variant 1a, 64 bits (RFC 9923), folded. */
+static uint32_t hash_of(const void *bytes, size_t length)
 {
     const unsigned char *at = bytes;
     uint64_t hash = 0xCBF29CE484222325u;
     for (size_t i = 0; i < length; i++)
         hash = (hash ^ at[i]) * 0x100000001B3u;
-    return hash ^ hash >> 32; /* the low bits choose the slot */
+    return (uint32_t)(hash ^ hash >> 32); /* the low bits choose the slot */
 }
 
 const char *oxt_i_intern_get(const oxt_i_intern *set, uint32_t number, size_t *length)
@@ -23,31 +23,33 @@ const char *oxt_i_intern_get(const oxt_i_intern *set, uint32_t number, size_t *l
 }
 
 /* The slot that holds a string, or the empty one where it belongs. */
-static size_t slot_of(const oxt_i_intern *set, const void *bytes, size_t length)
+static oxt_i_slot *slot_of(const oxt_i_intern *set, const void *bytes, size_t length, uint32_t hash)
 {
-    size_t slot = (size_t)hash_of(bytes, length) & (set->slot_count - 1);
-    for (; set->slots[slot]; slot = (slot + 1) & (set->slot_count - 1)) {
+    size_t slot = hash & (set->slot_count - 1);
+    for (; set->slots[slot].after; slot = (slot + 1) & (set->slot_count - 1)) {
         size_t known_length;
-        const char *known = oxt_i_intern_get(set, set->slots[slot] - 1, &known_length);
+        if (set->slots[slot].hash != hash)
+            continue;
+        const char *known = oxt_i_intern_get(set, set->slots[slot].after - 1, &known_length);
         if (known_length == length && memcmp(known, bytes, length) == 0)
             break;
     }
-    return slot;
+    return &set->slots[slot];
 }
 
 uint32_t oxt_i_intern_find(const oxt_i_intern *set, const void *bytes, size_t length)
 {
-    return set->slot_count ? set->slots[slot_of(set, bytes, length)] - 1 : OXT_I_NOT_INTERNED;
+    return set->slot_count ? slot_of(set, bytes, length, hash_of(bytes, length))->after - 1
+                           : OXT_I_NOT_INTERNED;
 }
 
-/* Enter all strings into slots that are empty. */
-static void fill_slots(oxt_i_intern *set)
+/* Into the first empty slot from that of its hash on. */
+static void put(oxt_i_intern *set, oxt_i_slot made)
 {
-    for (uint32_t number = 0; number < set->count; number++) {
-        size_t length;
-        const char *bytes = oxt_i_intern_get(set, number, &length);
-        set->slots[slot_of(set, bytes, length)] = number + 1;
-    }
+    size_t slot = made.hash & (set->slot_count - 1);
+    while (set->slots[slot].after)
+        slot = (slot + 1) & (set->slot_count - 1);
+    set->slots[slot] = made;
 }
 
 /* Room for one more slot: at most half of them are taken. */
@@ -60,7 +62,9 @@ static bool grow_slots(oxt_i_intern *set)
     larger.slots = calloc(larger.slot_count, sizeof *larger.slots);
     if (!larger.slots)
         return false;
-    fill_slots(&larger);
+    for (size_t i = 0; i < set->slot_count; i++)
+        if (set->slots[i].after)
+            put(&larger, set->slots[i]);
     free(set->slots);
     *set = larger;
     return true;
@@ -73,7 +77,11 @@ void oxt_i_intern_cut(oxt_i_intern *set, size_t count)
     set->count = count;
     set->used = count ? set->ends[count - 1] + 1 : 0;
     memset(set->slots, 0, set->slot_count * sizeof *set->slots);
-    fill_slots(set);
+    for (uint32_t number = 0; number < count; number++) {
+        size_t length;
+        const char *bytes = oxt_i_intern_get(set, number, &length);
+        put(set, (oxt_i_slot){ number + 1, hash_of(bytes, length) });
+    }
 }
 
 bool oxt_i_grow(void *array, size_t *capacity, size_t needed, size_t size)
@@ -94,7 +102,8 @@ bool oxt_i_grow(void *array, size_t *capacity, size_t needed, size_t size)
 
 bool oxt_i_intern_add(oxt_i_intern *set, const void *bytes, size_t length, uint32_t *number)
 {
-    *number = oxt_i_intern_find(set, bytes, length);
+    uint32_t hash = hash_of(bytes, length);
+    *number = set->slot_count ? slot_of(set, bytes, length, hash)->after - 1 : OXT_I_NOT_INTERNED;
     if (*number != OXT_I_NOT_INTERNED)
         return true;
     if (set->count >= OXT_I_NOT_INTERNED - 1 || !grow_slots(set) ||
@@ -103,9 +112,8 @@ bool oxt_i_intern_add(oxt_i_intern *set, const void *bytes, size_t length, uint3
         return false;
     memcpy(set->bytes + set->used, bytes, length);
     set->bytes[set->used + length] = '\0';
-    size_t slot = slot_of(set, bytes, length);
     *number = (uint32_t)set->count++;
-    set->slots[slot] = *number + 1;
+    put(set, (oxt_i_slot){ *number + 1, hash });
     set->ends[*number] = set->used + length;
     set->used += length + 1;
     return true;

@@ -9,10 +9,15 @@
 
 #define OXT_I_NOT_INTERNED UINT32_MAX
 
+/* Of open addressing: its hash tells most other strings apart without a look at them. */
 typedef struct {
-    char *bytes;     /* of all strings, each followed by a NUL */
-    size_t *ends;    /* of each string, its NUL left out */
-    uint32_t *slots; /* open addressing: number + 1, 0 where empty */
+    uint32_t after, hash; /* number + 1, 0 where empty */
+} oxt_i_slot;
+
+typedef struct {
+    char *bytes;  /* of all strings, each followed by a NUL */
+    size_t *ends; /* of each string, its NUL left out */
+    oxt_i_slot *slots;
     size_t used, bytes_capacity, count, capacity, slot_count;
 } oxt_i_intern;
 

@@ -201,6 +201,8 @@ typedef struct {
     size_t length;
 } oxt_i_key;
 void oxt_i_key_of(const char *text, oxt_i_key *key);
+/* Is it that of a word, which is short enough for a key? */
+bool oxt_i_is_key(const oxt_i_key *key, const char *word);
 
 /* Hand a text to the caller's buffer in the manner that oxtint.h states (error.c). */
 oxt_status oxt_i_emit(const char *text, char *buffer, size_t capacity, size_t *needed,

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #if defined(__linux__)
 #include <sys/mman.h>
+#include <unistd.h>
 #endif
 
 #include "base/internal.h"
@@ -11,10 +12,13 @@
 void oxt_i_use_large_pages(void *block, size_t bytes)
 {
 #if defined(__linux__) && defined(MADV_HUGEPAGE)
-    static const size_t LARGE = (size_t)1 << 22, PAGE = (size_t)1 << 21;
-    size_t skip = (PAGE - (uintptr_t)block % PAGE) % PAGE;
-    if (bytes >= LARGE) /* where it is refused, small ones do */
-        (void)madvise((char *)block + skip, bytes - skip, MADV_HUGEPAGE);
+    static const size_t LARGE = (size_t)1 << 22;
+    if (bytes < LARGE)
+        return;
+    /* From the start of its mapping, a few bytes before it: a mapping that is all of one kind is moved when it grows, and
+     * another one copied. Where large pages are refused, small ones do. */
+    size_t before = (uintptr_t)block % (size_t)sysconf(_SC_PAGESIZE);
+    (void)madvise((char *)block - before, before + bytes, MADV_HUGEPAGE);
 #else
     (void)block;
     (void)bytes;

@@ -106,6 +106,7 @@ oxt_status oxt_i_find_root(oxt_i_function function, void *context, double low, d
 oxt_status oxt_i_find_rise(oxt_i_sloped function, void *context, double low, double high,
                            double guess, double tolerance, double *root, oxt_error *error)
 {
+    static const double SHORTER = 0.1; /* of steps that become short ever faster */
     double x = guess, slope, last_step = HUGE_VAL;
     bool below = false, above = false; /* whether the ends are places where the sign is known */
     if (!(guess > low && guess < high))
@@ -120,8 +121,10 @@ oxt_status oxt_i_find_rise(oxt_i_sloped function, void *context, double low, dou
         double next = x - at / slope;
         if (!(next >= low && next <= high) || fabs(next - x) > 0.5 * last_step)
             next = 0.5 * (low + high);
+        double shrunk = isinf(last_step) ? 1.0 : fabs(next - x) / last_step;
         last_step = fabs(next - x);
-        if (last_step <= tolerance || high - low <= tolerance || at == 0.0) {
+        double error_left = shrunk < SHORTER ? shrunk * last_step : last_step;
+        if (error_left <= tolerance || high - low <= tolerance || at == 0.0) {
             /* At an end that was only given, the function need not have risen. */
             if ((!below && function(low, &slope, context) > 0.0) ||
                 (!above && function(high, &slope, context) < 0.0))

@@ -16,7 +16,8 @@ oxt_status oxt_i_find_root(oxt_i_function function, void *context, double low, d
 typedef double (*oxt_i_sloped)(double x, double *slope, void *context);
 
 /* Newton's method, from a guess, where the function rises through 0 between low and high; by halves where it
- * would leave them or its steps do not shrink. The slope may be rough. */
+ * would leave them or its steps do not shrink. The slope may be rough. Ends when a step is within the tolerance, or the
+ * next one would be, shrinking as the last one did. */
 oxt_status oxt_i_find_rise(oxt_i_sloped function, void *context, double low, double high,
                            double guess, double tolerance, double *root, oxt_error *error);
 

@@ -340,3 +340,12 @@ void oxt_i_key_of(const char *text, oxt_i_key *key)
             key->text[key->length++] = oxt_i_lower(*text);
     key->text[key->length] = '\0';
 }
+
+bool oxt_i_is_key(const oxt_i_key *key, const char *word)
+{
+    const char *at = key->text;
+    for (; *word; word++)
+        if (!is_separator(*word) && oxt_i_lower(*word) != *at++)
+            return false;
+    return *at == '\0';
+}

@@ -6,11 +6,7 @@
 #include <float.h>
 #include <math.h>
 
-#if defined(__GNUC__)
-#define IN_LINE static inline __attribute__((always_inline))
-#else
-#define IN_LINE static inline
-#endif
+#define IN_LINE OXT_I_IN_LINE
 
 /* FOR_EACH_PROCESSOR(type, name, parameters, arguments) defines `name`, which runs the loop `name_loop` in the widest
  * vectors that the processor at hand has. */
@@ -53,8 +49,16 @@ IN_LINE int64_t from_0(double x)
 
 IN_LINE void oxt_i_lns_loop(size_t n, double *numbers)
 {
-    for (size_t i = 0; i < n; i++)
+    double rest[8] = { 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0 }; /* side by side all the same */
+    size_t whole = n - n % 8;
+    for (size_t i = 0; i < whole; i++)
         numbers[i] = oxt_i_ln(numbers[i]);
+    if (n > whole) {
+        memcpy(rest, numbers + whole, (n - whole) * sizeof *rest);
+        for (size_t i = 0; i < 8; i++)
+            rest[i] = oxt_i_ln(rest[i]);
+        memcpy(numbers + whole, rest, (n - whole) * sizeof *rest);
+    }
 }
 
 FOR_EACH_PROCESSOR(void, oxt_i_lns, (size_t n, double *numbers), (n, numbers))
@@ -69,6 +73,90 @@ IN_LINE void oxt_i_finish_normals_loop(size_t n, double *restrict heights,
 FOR_EACH_PROCESSOR(void, oxt_i_finish_normals,
                    (size_t n, double *restrict heights, const double *restrict squares),
                    (n, heights, squares))
+
+/* ---- chances ---- */
+
+IN_LINE void oxt_i_pulls_of_bands_loop(size_t n, const double *restrict low,
+                                       const double *restrict high, double row_count,
+                                       double *restrict step, double *restrict sigma)
+{
+    for (size_t i = 0; i < n; i++) {
+        oxt_i_band_pull made = oxt_i_pull_of_band(low[i], high[i], row_count);
+        step[i] = made.step;
+        sigma[i] = made.sigma;
+    }
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_pulls_of_bands,
+                   (size_t n, const double *restrict low, const double *restrict high,
+                    double row_count, double *restrict step, double *restrict sigma),
+                   (n, low, high, row_count, step, sigma))
+
+IN_LINE void oxt_i_normal_log_chances_loop(size_t n, const double *restrict low,
+                                           const double *restrict high, double *restrict log_chance)
+{
+    for (size_t i = 0; i < n; i++)
+        log_chance[i] = oxt_i_normal_between(low[i], high[i]).log_chance;
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_normal_log_chances,
+                   (size_t n, const double *restrict low, const double *restrict high,
+                    double *restrict log_chance),
+                   (n, low, high, log_chance))
+
+IN_LINE double sum_of_eight(const double part[8])
+{
+    return ((part[0] + part[4]) + (part[2] + part[6])) +
+           ((part[1] + part[5]) + (part[3] + part[7]));
+}
+
+/* ---- parts that warm up ---- */
+
+IN_LINE void oxt_i_add_decays_loop(size_t n, double weight, double rate_per_s,
+                                   const double *restrict time_s, double *restrict sums)
+{
+    for (size_t i = 0; i < n; i++)
+        sums[i] += weight * oxt_i_exp(-rate_per_s * time_s[i]);
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_add_decays,
+                   (size_t n, double weight, double rate_per_s, const double *restrict time_s,
+                    double *restrict sums),
+                   (n, weight, rate_per_s, time_s, sums))
+
+IN_LINE void oxt_i_missing_shares_loop(size_t n, double activation_K, double inverse_bath,
+                                       const double *restrict temperature_K, double *restrict share)
+{
+    for (size_t i = 0; i < n; i++)
+        share[i] = -oxt_i_expm1(-activation_K * (1.0 / temperature_K[i] - inverse_bath));
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_missing_shares,
+                   (size_t n, double activation_K, double inverse_bath,
+                    const double *restrict temperature_K, double *restrict share),
+                   (n, activation_K, inverse_bath, temperature_K, share))
+
+IN_LINE void oxt_i_bath_seconds_loop(size_t n, double activation_K, double inverse_bath,
+                                     const double *restrict weight_s,
+                                     const double *restrict temperature_K, double sums[2])
+{
+    double part[2][8] = { { 0.0 } };
+    for (size_t i = 0; i < n; i += 8)
+        for (size_t k = 0; k < 8; k++) {
+            double beyond = 1.0 / temperature_K[i + k] - inverse_bath;
+            double seconds = weight_s[i + k] * oxt_i_exp(-activation_K * beyond);
+            part[0][k] += seconds;
+            part[1][k] += seconds * beyond;
+        }
+    sums[0] = sum_of_eight(part[0]);
+    sums[1] = sum_of_eight(part[1]);
+}
+
+FOR_EACH_PROCESSOR(void, oxt_i_bath_seconds,
+                   (size_t n, double activation_K, double inverse_bath,
+                    const double *restrict weight_s, const double *restrict temperature_K,
+                    double sums[2]),
+                   (n, activation_K, inverse_bath, weight_s, temperature_K, sums))
 
 /* ---- growth ---- */
 
@@ -285,12 +373,6 @@ FOR_EACH_PROCESSOR(void, oxt_i_add_reflectance,
                     const double *restrict foot_re, const double *restrict foot_im, double coat,
                     double weight, double *restrict sum),
                    (n, face_re, face_im, foot_re, foot_im, coat, weight, sum))
-
-IN_LINE double sum_of_eight(const double part[8])
-{
-    return ((part[0] + part[4]) + (part[2] + part[6])) +
-           ((part[1] + part[5]) + (part[3] + part[7]));
-}
 
 /* Eight sums side by side, for vectors of any width and none that waits for the last. */
 IN_LINE void oxt_i_three_sums_loop(size_t n, const double *restrict a,

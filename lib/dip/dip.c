@@ -171,12 +171,15 @@ static void hold(double middle_s, double *low_s, double *high_s)
 /* A limit that is farther off is infinite: few coupons and a high confidence leave none. */
 static const double FARTHEST_S = 1e100;
 
-/* The time for another equivalent time than that of the aim, whose time is known. */
-static oxt_status time_beside(const oxt_i_dip_plan *of, double aim_s, double equivalent_s,
-                              double *time_s, oxt_error *error)
+/* The time for another equivalent time than that of the aim, whose place is known. */
+static oxt_status time_beside(const oxt_i_dip_plan *of, const oxt_i_path_place *aim,
+                              double equivalent_s, double *time_s, oxt_error *error)
 {
-    return oxt_i_thermal_path_time(&of->part, equivalent_s, aim_s + (equivalent_s - of->needed_s),
-                                   time_s, error);
+    oxt_i_path_place found;
+    oxt_status status = oxt_i_thermal_path_find(&of->part, equivalent_s, aim, &found, error);
+    if (!status)
+        *time_s = found.time_s;
+    return status;
 }
 
 /* How far ln of the time is off at most, with the confidence that was asked for. */
@@ -186,19 +189,20 @@ static double half_width(const oxt_i_dip_plan *of, const doubt *off)
 }
 
 /* Times at which a dip that is off by so much reaches its aim. */
-static oxt_status fill_interval(const oxt_i_dip_plan *of, double aim_s, double shift, double off,
-                                double *low_s, double *high_s, oxt_error *error)
+static oxt_status fill_interval(const oxt_i_dip_plan *of, const oxt_i_path_place *aim, double shift,
+                                double off, double *low_s, double *high_s, oxt_error *error)
 {
     double low = exp(fmin(shift - off, 0.0)), high = exp(fmax(shift + off, 0.0));
-    oxt_status status = time_beside(of, aim_s, oxt_i_dip_needed_s(of, low), low_s, error);
+    oxt_status status = time_beside(of, aim, oxt_i_dip_needed_s(of, low), low_s, error);
     *high_s = HUGE_VAL;
     return status || of->needed_s * high > FARTHEST_S
                ? status
-               : time_beside(of, aim_s, oxt_i_dip_needed_s(of, high), high_s, error);
+               : time_beside(of, aim, oxt_i_dip_needed_s(of, high), high_s, error);
 }
 
 /* The time by the exponent of the trials themselves; or by the parabolic law where a card by another one has no trials. */
-static oxt_status fill_law(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
+static oxt_status fill_law(const oxt_i_dip_plan *of, const oxt_i_path_place *aim, oxt_dip *dip,
+                           oxt_error *error)
 {
     bool by_exponent = of->steel.time_exponent_stderr > 0.0;
     oxt_i_dip_law law = by_exponent ? oxt_i_dip_law_of(of) : oxt_i_dip_rival_of(of);
@@ -207,17 +211,18 @@ static oxt_status fill_law(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *er
         return OXT_OK;
     if (law.matters)
         dip->cautions |= OXT_CAUTION_OTHER_LAW;
-    return time_beside(of, dip->time_s, oxt_i_dip_needed_s(of, exp(law.shift)), &dip->law_time_s,
-                       error);
+    return time_beside(of, aim, oxt_i_dip_needed_s(of, exp(law.shift)), &dip->law_time_s, error);
 }
 
-static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *error)
+static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_i_path_place *aim, oxt_dip *dip,
+                              oxt_error *error)
 {
-    oxt_status status = oxt_i_thermal_path_time(&of->part, of->needed_s, NAN, &dip->time_s, error);
+    oxt_status status = oxt_i_thermal_path_find(&of->part, of->needed_s, NULL, aim, error);
+    dip->time_s = aim->time_s;
     if (!status)
-        status = time_beside(of, dip->time_s, of->needed_low_s, &dip->earliest_s, error);
+        status = time_beside(of, aim, of->needed_low_s, &dip->earliest_s, error);
     if (!status)
-        status = time_beside(of, dip->time_s, of->needed_high_s, &dip->latest_s, error);
+        status = time_beside(of, aim, of->needed_high_s, &dip->latest_s, error);
     hold(dip->time_s, &dip->earliest_s, &dip->latest_s);
     if (!status && dip->time_s > OXT_TIME_HIGH_S)
         return oxt_i_fail(error, OXT_EUNREACHABLE, "load_kg", of->options.load_kg, NAN, NAN,
@@ -227,23 +232,22 @@ static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error 
 }
 
 /* More coupons help against the error of the fit, and not against other eyes. */
-static oxt_status judge_fit(const oxt_i_dip_plan *of, oxt_dip *dip, const doubt *mean,
-                            oxt_error *error)
+static oxt_status judge_fit(const oxt_i_dip_plan *of, const oxt_i_path_place *aim, oxt_dip *dip,
+                            const doubt *mean, oxt_error *error)
 {
     double low_s = dip->interval_low_s, high_s = dip->interval_high_s;
     oxt_status status = OXT_OK;
     if (of->options.reader_sd > 0.0) {
         const doubt fit = { mean->shift, mean->variance - reader_variance(of), of->steel.dof };
-        status = fill_interval(of, dip->time_s, fit.shift, half_width(of, &fit), &low_s, &high_s,
-                               error);
+        status = fill_interval(of, aim, fit.shift, half_width(of, &fit), &low_s, &high_s, error);
     }
     if (!status && high_s - low_s > dip->latest_s - dip->earliest_s)
         dip->cautions |= OXT_CAUTION_LOOSE_FIT;
     return status;
 }
 
-static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip,
-                                 oxt_i_thermal_path_slopes *by, oxt_error *error)
+static oxt_status fill_intervals(const oxt_i_dip_plan *of, const oxt_i_path_place *aim,
+                                 oxt_dip *dip, oxt_i_thermal_path_slopes *by, oxt_error *error)
 {
     oxt_status status = find_moves(of, dip->time_s, by, error);
     if (status)
@@ -253,16 +257,15 @@ static oxt_status fill_intervals(const oxt_i_dip_plan *of, oxt_dip *dip,
     double shift = doubts[MEAN].shift, of_mean = half_width(of, &doubts[MEAN]);
     double of_next = fmax(fmax(half_width(of, &doubts[NEXT]), half_width(of, &doubts[STEADY])),
                           of_mean);
-    status = fill_interval(of, dip->time_s, shift, of_mean, &dip->interval_low_s,
-                           &dip->interval_high_s, error);
+    status = fill_interval(of, aim, shift, of_mean, &dip->interval_low_s, &dip->interval_high_s,
+                           error);
     if (!status)
-        status = fill_interval(of, dip->time_s, shift, of_next, &dip->next_low_s, &dip->next_high_s,
-                               error);
+        status = fill_interval(of, aim, shift, of_next, &dip->next_low_s, &dip->next_high_s, error);
     hold(dip->time_s, &dip->interval_low_s, &dip->interval_high_s);
     hold(dip->time_s, &dip->next_low_s, &dip->next_high_s);
     if (!status)
         dip->chance = chance_of(of, doubts);
-    return status ? status : judge_fit(of, dip, &doubts[MEAN], error);
+    return status ? status : judge_fit(of, aim, dip, &doubts[MEAN], error);
 }
 
 /* How the time comes about: heating up before, growth after the lift. */
@@ -296,7 +299,7 @@ static oxt_status fill_crust(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *
         status = oxt_i_thermal_path_prepare(&path, &of->steel.growth, &warm, &of->part.lift,
                                             of->part.bath_K, &around, error);
     if (!status)
-        status = oxt_i_thermal_path_time(&path, of->needed_s, NAN, &time_s, error);
+        status = oxt_i_thermal_path_time(&path, of->needed_s, &time_s, error);
     if (!status)
         dip->preheat_saves_s = fmax(dip->time_s - time_s, 0.0);
     return status;
@@ -433,17 +436,18 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_
                           oxt_error *error)
 {
     oxt_i_thermal_path_slopes found = { 0.0, 0.0, 0.0 };
+    oxt_i_path_place aim;
     *dip = (oxt_dip)OXT_DIP_INIT;
     dip->bath_K = of->part.bath_K - of->bath.thermometer_offset_K;
     dip->target = of->target;
     dip->confidence = of->options.confidence;
     dip->initial_nm = dip->quench_nm = fmax(of->initial_nm, of->steel.growth.initial_nm);
     fill_path(of, dip);
-    oxt_status status = fill_window(of, dip, error);
+    oxt_status status = fill_window(of, &aim, dip, error);
     if (of->needed_s == 0.0)
         dip->chance = chance_as_it_is(of);
     else if (!status)
-        status = fill_intervals(of, dip, &found, error);
+        status = fill_intervals(of, &aim, dip, &found, error);
     if (!status && of->needed_s > 0.0)
         fill_growth(of, dip);
     if (!status && of->needed_s > 0.0)
@@ -454,7 +458,7 @@ oxt_status oxt_i_dip_fill(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_i_thermal_
     if (!status)
         dip->cautions |= all_cautions(of, dip);
     if (!status)
-        status = fill_law(of, dip, error);
+        status = fill_law(of, &aim, dip, error);
     if (moves)
         *moves = found;
     return status;
@@ -465,7 +469,7 @@ oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *ch
 {
     oxt_i_thermal_path_slopes by;
     doubt doubts[DOUBTS];
-    oxt_status status = oxt_i_thermal_path_time(&of->part, of->needed_s, NAN, time_s, error);
+    oxt_status status = oxt_i_thermal_path_time(&of->part, of->needed_s, time_s, error);
     if (!status && of->needed_s > 0.0)
         status = find_moves(of, *time_s, &by, error);
     if (status)
@@ -503,7 +507,7 @@ static double time_left(double bath_K, void *context)
     const wanted_time *wanted = context;
     double time_s;
     if (oxt_i_dip_paths(wanted->of, bath_K, NULL) ||
-        oxt_i_thermal_path_time(&wanted->of->part, wanted->of->needed_s, NAN, &time_s, NULL))
+        oxt_i_thermal_path_time(&wanted->of->part, wanted->of->needed_s, &time_s, NULL))
         return NAN;
     return time_s - wanted->time_s;
 }

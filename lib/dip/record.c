@@ -63,8 +63,9 @@ static oxt_status find_coupon_time(oxt_recorded_dip *made, const oxt_steel *stee
                                                    dip->bath_K, NULL, error);
     if (status)
         return status;
-    double found_s = dip->coupon_time_s + oxt_i_thermal_path_equivalent(&path, made->time_s) -
+    double later_s = oxt_i_thermal_path_equivalent(&path, made->time_s) -
                      oxt_i_thermal_path_equivalent(&path, dip->time_s);
+    double found_s = dip->coupon_time_s + later_s;
     if (named || fabs(found_s - made->time_s) > SAME * made->time_s)
         made->coupon_time_s = fmin(fmax(found_s, SAME), OXT_TIME_HIGH_S);
     return OXT_OK;

@@ -221,7 +221,8 @@ static void fill_film(const oxt_track *tracker, oxt_track_state *made)
     const oxt_target *target = &tracker->target;
     double growing_nm2 = tracker->sample_count > 0 ? oxt_i_track_lift_exposure(tracker) : 0.0;
     made->thickness_nm = thickness_of(tracker, tracker->exposure_nm2);
-    made->quench_nm = thickness_of(tracker, tracker->exposure_nm2 + growing_nm2);
+    made->quench_nm = fmax(thickness_of(tracker, tracker->exposure_nm2 + growing_nm2),
+                           made->thickness_nm); /* each has its rounding */
     made->state = made->quench_nm < target->low_nm    ? OXT_TRACK_GROWING
                   : made->quench_nm > target->high_nm ? OXT_TRACK_PAST
                                                       : OXT_TRACK_SHOWING;

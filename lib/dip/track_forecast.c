@@ -246,7 +246,9 @@ void oxt_i_track_forecast(const oxt_track *tracker, const double wanted_nm2[3], 
     double rate_nm2_per_s = oxt_i_track_rate(tracker, tracker->bath_K);
     for (; next < 3; next++)
         time_s[next] = now.from_s + (wanted_nm2[next] - now.lifted_nm2) / rate_nm2_per_s;
-    for (int i = 0; i < 3; i++)
+    for (int i = 0; i < 3; i++) {
+        time_s[i] = i > 0 ? fmax(time_s[i], time_s[i - 1]) : time_s[i]; /* each has its rounding */
         if (!(time_s[i] <= OXT_TIME_HIGH_S))
             time_s[i] = HUGE_VAL;
+    }
 }

@@ -229,14 +229,15 @@ oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *er
     return status;
 }
 
-static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *film,
+static oxt_status run(oxt_fit *fit, const oxt_trials *trials, size_t steel, const oxt_film *film,
                       const oxt_fit_options *options, oxt_error *error)
 {
     oxt_i_trial_set *set = &fit->set;
     oxt_i_watch watch = oxt_i_watch_start(options->progress, options->user);
     oxt_i_fit_solution solution = { .watch = &watch, .law = &fit->set.law };
     oxt_prior prior = OXT_PRIOR_INIT;
-    oxt_status status = oxt_i_fit_read_rows(set, &fit->warnings, trials, film, options, error);
+    oxt_status status = oxt_i_fit_read_rows(set, &fit->warnings, trials, steel, film, options,
+                                            error);
     if (!status)
         status = oxt_i_fit_take_law(&set, 1, options, error);
     memcpy(fit->edges, oxt_i_film_edges(film), sizeof fit->edges);
@@ -277,6 +278,25 @@ static oxt_status run(oxt_fit *fit, const oxt_trials *trials, const oxt_film *fi
     return status;
 }
 
+oxt_status oxt_i_fit_run(oxt_fit **fit, const oxt_trials *trials, size_t steel,
+                         const oxt_film *film, const oxt_fit_options *options, oxt_error *error)
+{
+    oxt_fit *made = calloc(1, sizeof *made);
+    if (!made)
+        return oxt_i_no_memory(error);
+    made->values = (oxt_fit_values)OXT_FIT_VALUES_INIT;
+    oxt_status status = oxt_i_words_copy(&made->words, oxt_i_words_of_fit(trials, film))
+                            ? run(made, trials, steel, film, options, error)
+                            : oxt_i_no_memory(error);
+    if (status) {
+        oxt_fit_free(made);
+        return status;
+    }
+    made->values.unit = oxt_trials_unit(trials);
+    *fit = made;
+    return OXT_OK;
+}
+
 oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *film,
                        const oxt_fit_options *options, oxt_error *error)
 {
@@ -293,20 +313,7 @@ oxt_status oxt_fit_run(oxt_fit **fit, const oxt_trials *trials, const oxt_film *
         status = oxt_i_fit_check_options(&chosen, error);
     if (status)
         return status;
-    oxt_fit *made = calloc(1, sizeof *made);
-    if (!made)
-        return oxt_i_no_memory(error);
-    made->values = (oxt_fit_values)OXT_FIT_VALUES_INIT;
-    status = oxt_i_words_copy(&made->words, oxt_i_words_of_fit(trials, film))
-                 ? run(made, trials, film, &chosen, error)
-                 : oxt_i_no_memory(error);
-    if (status) {
-        oxt_fit_free(made);
-        return status;
-    }
-    made->values.unit = oxt_trials_unit(trials);
-    *fit = made;
-    return OXT_OK;
+    return oxt_i_fit_run(fit, trials, OXT_I_NO_STEEL, film, &chosen, error);
 }
 
 void oxt_fit_free(oxt_fit *fit)

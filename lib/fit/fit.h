@@ -49,19 +49,18 @@ typedef struct {
     size_t reading;              /* which one the fit took */
     bool is_colour;              /* measured */
     bool is_name;                /* given by a reader */
-    bool is_lifted;   /* as soon as a place in a band was reached: the scatter is in its time */
-    bool is_band;     /* a trade name: somewhere between the ends of its band */
-    double aim;       /* ln x that the solution aims at: what was seen, or within its band */
-    double aim_sigma; /* standard deviation of the aim: `sigma`, but for a band */
-    double band_sd;   /* of ln x about the model where the name counts as a band, else 0 */
-    double best_log_chance; /* of its band, with the model at its middle */
-    size_t day;             /* from 1, of its set; 0: the log states no days */
-    double day_effect;      /* ln x by which films of its day are thicker */
-    double day_share;       /* how far that is the mean of the day's rows */
-    double day_u;           /* their mean inverse_T_offset */
-    double day_variance;    /* of twice the effect, at given constants */
-    const char *reason;     /* static text */
-    char text[56];          /* what was seen, for messages */
+    bool is_lifted;      /* as soon as a place in a band was reached: the scatter is in its time */
+    bool is_band;        /* a trade name: somewhere between the ends of its band */
+    double aim;          /* ln x that the solution aims at: what was seen, or within its band */
+    double aim_sigma;    /* standard deviation of the aim: `sigma`, but for a band */
+    double band_sd;      /* of ln x about the model where the name counts as a band, else 0 */
+    size_t day;          /* from 1, of its set; 0: the log states no days */
+    double day_effect;   /* ln x by which films of its day are thicker */
+    double day_share;    /* how far that is the mean of the day's rows */
+    double day_u;        /* their mean inverse_T_offset */
+    double day_variance; /* of twice the effect, at given constants */
+    const char *reason;  /* static text */
+    char text[56];       /* what was seen, for messages */
     double residual, sigma, studentized, leverage, weight, cooks_distance, dip_change, equivalent_s;
 } oxt_i_fit_row;
 
@@ -274,9 +273,11 @@ static inline double oxt_i_fit_trust(oxt_robust robust, double errors)
 
 /* ---- reading (fit_rows.c) ---- */
 
-/* Take the trials of the steel and finish out of the log and read what was seen. */
+/* Take the trials of the steel and finish out of the log and read what was seen; `steel`: its number in the log where it is
+ * known. */
+#define OXT_I_NO_STEEL SIZE_MAX
 oxt_status oxt_i_fit_read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
-                               const oxt_trials *trials, const oxt_film *film,
+                               const oxt_trials *trials, size_t steel, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error);
 /* Rows with all of their fields, where there were only thicknesses. */
 oxt_status oxt_i_fit_expand(oxt_i_trial_set *set, oxt_error *error);
@@ -303,8 +304,19 @@ double oxt_i_fit_ln_equivalent(double T_ref_K, const oxt_i_fit_row *row, double 
 /* ln x by the constants; `by_q` its slope, NULL allowed. */
 double oxt_i_fit_ln_x(double T_ref_K, const oxt_i_fit_row *row, double ln_k, double q,
                       double bath_K, double time_s, double *by_q);
-/* Aim and chances of a trade name as a band, from the ln x of the constants. */
-void oxt_i_fit_aim_at_band(oxt_i_fit_row *row, double ln_x, double variance, size_t row_count);
+/* Where a trade name as a band draws the solution from this ln x, by its band_sd; that of many into their rows, but for
+ * those that are no bands. */
+typedef struct {
+    double ln_x, sigma;
+} oxt_i_aim;
+oxt_i_aim oxt_i_fit_aim_at_band(const oxt_i_fit_row *row, double ln_x, size_t row_count);
+void oxt_i_fit_aim_at_bands(size_t n, oxt_i_fit_row *const *rows, const double *ln_x,
+                            size_t row_count);
+/* Logarithm of the chance of its band with the model at its middle; `off` beyond the aim, with a trust below 1 as much less
+ * below the best; and the sum of those of many at these ln x. */
+double oxt_i_fit_best_log_chance(const oxt_i_fit_row *row);
+double oxt_i_fit_log_chance(const oxt_i_fit_row *row, double off, double trust);
+double oxt_i_fit_log_chances(size_t n, oxt_i_fit_row *const *rows, const double *ln_x);
 /* Residual in ln x at another ln x: of a band the root of its deviance, times sigma. `slope` by ln x; NULL
  * allowed. */
 double oxt_i_fit_off(const oxt_i_fit_row *row, double ln_x, double *slope);
@@ -382,8 +394,8 @@ double oxt_i_fit_restricted_likelihood(const oxt_i_fit_solution *solution);
 /* Where the scatter is to be looked for. */
 oxt_status oxt_i_fit_scatter_range(oxt_i_fit_solution *solution, double *low, double *high,
                                    oxt_error *error);
-/* Logarithm of what is known of the scatter before any row, by its logarithm. */
-double oxt_i_fit_log_prior(double scatter);
+/* Logarithm of what is known of the scatter before any row, by that of the scatter, of which it is a density. */
+double oxt_i_fit_log_prior(double ln_scatter);
 /* The scatter with its degrees of freedom, from the restricted likelihood and what is usual. */
 oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error);
 /* Errors of times and baths that were read off a coarse scale (fit_grid.c). */
@@ -546,6 +558,9 @@ oxt_status oxt_i_fit_copy_used(oxt_i_trial_set *made, const oxt_fit *fit, oxt_er
 void oxt_i_fit_prior_shares(oxt_i_fit_solution *solution, oxt_fit_values *values);
 void oxt_i_fit_warn_prior(oxt_fit *fit, const oxt_prior *prior);
 oxt_status oxt_i_fit_check_options(const oxt_fit_options *options, oxt_error *error);
+/* oxt_fit_run with options that were checked. */
+oxt_status oxt_i_fit_run(oxt_fit **fit, const oxt_trials *trials, size_t steel, const oxt_film *film,
+                         const oxt_fit_options *options, oxt_error *error);
 /* Is no law chosen where the trials are to choose it (laws.c)? */
 oxt_status oxt_i_laws_check_choice(const oxt_fit_options *options, oxt_error *error);
 /* A prior of the caller, checked (prior.c). */

@@ -8,77 +8,105 @@
  * Source: J. Tobin, Econometrica 26 (1958) 24; M. Aitkin, J. R. Stat. Soc. C 30 (1981) 128, on normal
  * data of which only an interval is seen; both from memory. */
 #include "fit/fit.h"
-
-static const double ROOT_OF_HALF = 0.70710678118654752;
-
-/* Chance above a deviate. */
-static double chance_above(double x)
-{
-    return 0.5 * erfc(x * ROOT_OF_HALF);
-}
-
-/* Beyond this a chance is close to what a double cannot hold. */
-static const double FAR_OUT = 30.0;
-
-/* The chance between two deviates, a < b; the tail that is farther out is subtracted in the tail, where nothing cancels. */
-static double chance_between(double a, double b)
-{
-    return a + b < 0.0 ? chance_above(-b) - chance_above(-a) : chance_above(a) - chance_above(b);
-}
-
-/* Its logarithm. */
-static double log_chance(double a, double b)
-{
-    double out = fmax(a, -b);
-    if (out < FAR_OUT)
-        return log(chance_between(a, b));
-    /* Mills: Q(a) = phi(a)/a (1 - 1/a^2 + ...), far out */
-    return -0.5 * out * out - 0.5 * log(2.0 * OXT_I_PI) - log(out);
-}
-
-/* phi(x) over a chance. */
-static double density_over(double x, double log_of_chance)
-{
-    return exp(-0.5 * x * x - 0.5 * log(2.0 * OXT_I_PI) - log_of_chance);
-}
+#include "base/vector.h"
 
 static double ln_width(const oxt_i_fit_row *row)
 {
     return oxt_i_seen(row)->ln_high - oxt_i_seen(row)->ln_low;
 }
 
-/* ln of the chance of the band where the model is at this ln x. */
-static double chance_of_band(const oxt_i_fit_row *row, double ln_x)
+/* The band where the model is at this ln x. */
+static oxt_i_normal_band band_at(const oxt_i_fit_row *row, double ln_x)
 {
-    return log_chance((oxt_i_seen(row)->ln_low - ln_x) / row->band_sd,
-                      (oxt_i_seen(row)->ln_high - ln_x) / row->band_sd);
+    return oxt_i_normal_between((oxt_i_seen(row)->ln_low - ln_x) / row->band_sd,
+                                (oxt_i_seen(row)->ln_high - ln_x) / row->band_sd);
 }
 
-void oxt_i_fit_aim_at_band(oxt_i_fit_row *row, double ln_x, double variance, size_t row_count)
+double oxt_i_fit_best_log_chance(const oxt_i_fit_row *row)
 {
-    double s = sqrt(variance), width = ln_width(row);
-    double a = (oxt_i_seen(row)->ln_low - ln_x) / s, b = (oxt_i_seen(row)->ln_high - ln_x) / s;
-    if (row->band_sd != s) /* it is the same from step to step */
-        row->best_log_chance = log(erf(0.5 * width / s * ROOT_OF_HALF));
-    row->band_sd = s;
-    bool far = fmax(a, -b) >= FAR_OUT;
-    double over = far ? 1.0 : 1.0 / chance_between(a, b), chance = far ? log_chance(a, b) : 0.0;
-    double at_a = over * density_over(a, chance), at_b = over * density_over(b, chance);
-    double mean = at_a - at_b;
-    double share = mean * mean - (a * at_a - b * at_b); /* 1 - variance within the band */
-    /* Deep inside a wide band the curvature is next to nothing, and yet the film is not outside: where all rows
-     * lie so, together they count as much as one whose error is uniform over its band. */
-    double least = variance / (variance + width * width / 12.0) / (double)row_count;
-    share = fmin(fmax(share, least), 1.0);
-    row->aim_sigma = s / sqrt(share);
-    row->aim = ln_x + s * mean / share;
+    double half = 0.5 * ln_width(row) / row->band_sd;
+    return oxt_i_normal_between(-half, half).log_chance;
 }
+
+double oxt_i_fit_log_chance(const oxt_i_fit_row *row, double off, double trust)
+{
+    double now = band_at(row, row->aim + off).log_chance;
+    return trust == 1.0 ? now : trust * now + (1.0 - trust) * oxt_i_fit_best_log_chance(row);
+}
+
+oxt_i_aim oxt_i_fit_aim_at_band(const oxt_i_fit_row *row, double ln_x, size_t row_count)
+{
+    const oxt_i_reading *seen = oxt_i_seen(row);
+    double s = row->band_sd;
+    oxt_i_band_pull pull = oxt_i_pull_of_band((seen->ln_low - ln_x) / s, (seen->ln_high - ln_x) / s,
+                                              (double)row_count);
+    return (oxt_i_aim){ ln_x + s * pull.step, s * pull.sigma };
+}
+
+/* ---- many at once ---- */
+
+/* The ends of bands in deviates, and what is made of them. */
+enum { BLOCK = 32 }; /* a multiple of 8 */
+typedef struct {
+    size_t count; /* a multiple of 8 */
+    _Alignas(64) double low[BLOCK];
+    double high[BLOCK], made[2][BLOCK];
+} block;
+
+/* Rows that are no bands, and those that fill up the last eight, stand for some band. */
+static void fill_block(block *of, size_t n, oxt_i_fit_row *const *rows, const double *ln_x)
+{
+    size_t i = 0;
+    for (; i < n && i < BLOCK; i++) {
+        const oxt_i_reading *seen = oxt_i_seen(rows[i]);
+        bool band = rows[i]->band_sd > 0.0;
+        double over = band ? 1.0 / rows[i]->band_sd : 0.0;
+        of->low[i] = band ? over * (seen->ln_low - ln_x[i]) : -1.0;
+        of->high[i] = band ? over * (seen->ln_high - ln_x[i]) : 1.0;
+    }
+    for (; i % 8 != 0; i++) {
+        of->low[i] = -1.0;
+        of->high[i] = 1.0;
+    }
+    of->count = i;
+}
+
+void oxt_i_fit_aim_at_bands(size_t n, oxt_i_fit_row *const *rows, const double *ln_x,
+                            size_t row_count)
+{
+    block of;
+    for (size_t first = 0; first < n; first += BLOCK) {
+        fill_block(&of, n - first, rows + first, ln_x + first);
+        oxt_i_pulls_of_bands(of.count, of.low, of.high, (double)row_count, of.made[0], of.made[1]);
+        for (size_t j = 0, i = first; j < BLOCK && i < n; j++, i++) {
+            if (rows[i]->band_sd == 0.0)
+                continue;
+            rows[i]->aim = ln_x[i] + rows[i]->band_sd * of.made[0][j];
+            rows[i]->aim_sigma = rows[i]->band_sd * of.made[1][j];
+        }
+    }
+}
+
+double oxt_i_fit_log_chances(size_t n, oxt_i_fit_row *const *rows, const double *ln_x)
+{
+    block of;
+    double sum = 0.0;
+    for (size_t first = 0; first < n; first += BLOCK) {
+        fill_block(&of, n - first, rows + first, ln_x + first);
+        oxt_i_normal_log_chances(of.count, of.low, of.high, of.made[0]);
+        for (size_t j = 0, i = first; j < BLOCK && i < n; j++, i++)
+            sum += rows[i]->band_sd > 0.0 ? of.made[0][j] : 0.0;
+    }
+    return sum;
+}
+
+/* ---- how far off ---- */
 
 /* Signed root of the deviance, which is to a band what a residual over its error is to a point: its square
  * is what the band adds to chi-square, and is 0 at the middle of the band. */
-static double errors_of(const oxt_i_fit_row *row, double ln_x)
+static double errors_by(const oxt_i_fit_row *row, double ln_x, double log_chance)
 {
-    double deviance = 2.0 * (row->best_log_chance - chance_of_band(row, ln_x));
+    double deviance = 2.0 * (oxt_i_fit_best_log_chance(row) - log_chance);
     double from_middle = ln_x - 0.5 * (oxt_i_seen(row)->ln_low + oxt_i_seen(row)->ln_high);
     return copysign(sqrt(fmax(deviance, 0.0)), from_middle);
 }
@@ -87,16 +115,15 @@ static double errors_of(const oxt_i_fit_row *row, double ln_x)
 static double errors_and_slope(const oxt_i_fit_row *row, double ln_x, double *slope)
 {
     static const double NEXT_TO_THE_MIDDLE = 1e-5;
-    double low = oxt_i_seen(row)->ln_low, high = oxt_i_seen(row)->ln_high;
-    double errors = errors_of(row, ln_x), half = 0.5 * ln_width(row) / row->band_sd;
+    double middle = 0.5 * (oxt_i_seen(row)->ln_low + oxt_i_seen(row)->ln_high);
+    oxt_i_normal_band band = band_at(row, ln_x);
+    double errors = errors_by(row, ln_x, band.log_chance);
     if (fabs(errors) < NEXT_TO_THE_MIDDLE) { /* where differences of logarithms are rounding */
-        *slope = sqrt(2.0 * half * density_over(half, row->best_log_chance)) / row->band_sd;
-        return *slope * (ln_x - 0.5 * (low + high));
+        double half = 0.5 * ln_width(row) / row->band_sd;
+        *slope = sqrt(2.0 * half * oxt_i_normal_between(-half, half).at_high) / row->band_sd;
+        return *slope * (ln_x - middle);
     }
-    double chance = chance_of_band(row, ln_x);
-    *slope = (density_over((high - ln_x) / row->band_sd, chance) -
-              density_over((low - ln_x) / row->band_sd, chance)) /
-             (row->band_sd * errors);
+    *slope = (band.at_high - band.at_low) / (row->band_sd * errors);
     return errors;
 }
 
@@ -116,5 +143,7 @@ double oxt_i_fit_off(const oxt_i_fit_row *row, double ln_x, double *slope)
 
 double oxt_i_fit_errors(const oxt_i_fit_row *row, double off)
 {
-    return row->band_sd == 0.0 ? off / row->aim_sigma : errors_of(row, row->aim + off);
+    double ln_x = row->aim + off;
+    return row->band_sd == 0.0 ? off / row->aim_sigma
+                               : errors_by(row, ln_x, band_at(row, ln_x).log_chance);
 }

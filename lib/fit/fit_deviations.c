@@ -193,7 +193,7 @@ oxt_status oxt_i_fit_find_deviations(oxt_i_fit_solution *solution, oxt_error *er
             solution->share = share + (0.9 - share) * (double)i / (double)count;
             status = visit(solution, given ? scatter : exp(scatter), &nodes[i], error);
             if (!status && !given)
-                nodes[i].share += oxt_i_fit_log_prior(exp(scatter));
+                nodes[i].share += oxt_i_fit_log_prior(scatter);
             nodes[i].share += log(place); /* the steps are as wide as this */
         }
         closer = !status && narrow_both(&scatters, &places, nodes);

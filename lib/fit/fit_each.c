@@ -16,6 +16,7 @@ typedef struct {
     oxt_fit_each_group group;
     oxt_fit_values values;
     char *remarks; /* the warnings, a line each, or the reason; NULL: none */
+    size_t steel;  /* its number in the log */
 } result;
 
 struct oxt_fit_each {
@@ -94,8 +95,9 @@ static bool fit_one(const job *of, size_t index)
     options.finish = kept->group.finish;
     kept->values = no_values();
     kept->values.unit = oxt_trials_unit(of->trials);
-    kept->group.status = (of->best_law ? oxt_laws_fit : oxt_fit_run)(&fit, of->trials, of->film,
-                                                                     &options, &error);
+    kept->group.status = of->best_law ? oxt_laws_fit(&fit, of->trials, of->film, &options, &error)
+                                      : oxt_i_fit_run(&fit, of->trials, kept->steel, of->film,
+                                                      &options, &error);
     bool good = keep(kept, fit, &error);
     oxt_fit_free(fit);
     return good;
@@ -103,6 +105,7 @@ static bool fit_one(const job *of, size_t index)
 
 static bool fit_some(void *context, size_t first, size_t count)
 {
+    OXT_I_HOLD_TRAPS; /* of this thread */
     job *of = context;
     for (size_t i = first; i < first + count; i++)
         if (!fit_one(of, i)) {
@@ -128,10 +131,12 @@ static oxt_status list_groups(job *of, oxt_error *error)
     fits->results = calloc(all + 1, sizeof *fits->results);
     if (!fits->results)
         return oxt_i_no_memory(error);
+    oxt_i_use_large_pages(fits->results, all * sizeof *fits->results);
     for (size_t i = 0; i < all; i++) {
         const oxt_i_log_group found = oxt_i_log_group_at(of->trials, i);
         if (!is_asked_for(&found, &of->options))
             continue;
+        fits->results[fits->count].steel = found.steel;
         oxt_fit_each_group *group = &fits->results[fits->count++].group;
         *group = (oxt_fit_each_group)OXT_FIT_EACH_GROUP_INIT;
         oxt_i_copy_text(group->steel, sizeof group->steel, found.steel_name);

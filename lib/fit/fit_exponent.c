@@ -41,12 +41,10 @@ static point point_at(const curve *of, size_t i)
     double beside = row->shift + row->day_effect;
     point made = { time_of(solution, i), u, row->aim - beside, weight, 0.0, 0.0 };
     if (row->band_sd > 0.0) {
-        oxt_i_fit_row here = *row;
-        double band_variance = row->band_sd * row->band_sd;
-        oxt_i_fit_aim_at_band(&here, ln_x_at(of, made.time, u) + beside, band_variance, model->n);
-        made.aim = here.aim - beside;
+        oxt_i_aim here = oxt_i_fit_aim_at_band(row, ln_x_at(of, made.time, u) + beside, model->n);
+        made.aim = here.ln_x - beside;
         sd = row->band_sd;
-        variance = here.aim_sigma * here.aim_sigma;
+        variance = here.sigma * here.sigma;
         made.weight = trust / variance;
     }
     made.pull = (made.aim - ln_x_at(of, made.time, u)) * sd / variance;

@@ -45,14 +45,14 @@ static void list_finishes(const oxt_trials *trials, size_t steel, oxt_i_text *li
             oxt_i_text_add(list, "%snone", list->length ? ", " : "");
 }
 
-/* The number of the steel that is meant. */
+/* The number of the steel that is meant, where it is not known. */
 static oxt_status choose_steel(oxt_i_trial_set *set, const oxt_trials *trials,
                                const oxt_fit_options *options, size_t *steel, oxt_error *error)
 {
     if (oxt_i_log_groups(trials) == 0)
         return oxt_i_fail_text(error, OXT_EFEW, "trials", "the log holds no trials");
     const char *name = options->steel ? options->steel : oxt_i_log_group_at(trials, 0).steel_name;
-    bool found = oxt_i_log_find_steel(trials, name, steel);
+    bool found = *steel != OXT_I_NO_STEEL || oxt_i_log_find_steel(trials, name, steel);
     if (found && (options->steel || list_steels(trials, NULL) == 1)) {
         oxt_i_copy_text(set->steel, sizeof set->steel, name);
         return OXT_OK;
@@ -138,6 +138,16 @@ static void add_band(oxt_i_fit_row *row, const double *edges, int index)
                                                       index < OXT_I_FIRST_OF_SECOND ? 1 : 2);
 }
 
+/* By hand, for speed: a log may have a million names. */
+static void quote(oxt_i_fit_row *row, const char *text)
+{
+    row->text[0] = '\'';
+    oxt_i_copy_text(row->text + 1, sizeof row->text - 2, text);
+    size_t length = strlen(row->text);
+    row->text[length] = '\'';
+    row->text[length + 1] = '\0';
+}
+
 static void read_name(oxt_i_fit_row *row, const char *text, const oxt_words *words,
                       const oxt_film *film)
 {
@@ -147,7 +157,7 @@ static void read_name(oxt_i_fit_row *row, const char *text, const oxt_words *wor
     if (!words || !oxt_i_words_find(words, text))
         words = oxt_i_film_words(film);
     oxt_i_tint_read(text, words, &found);
-    oxt_i_snprintf(row->text, sizeof row->text, "'%s'", text);
+    quote(row, text);
     if (found.band == 0) {
         leave_out(row, "bright: shows only that the film is thin");
         return;
@@ -334,10 +344,9 @@ static oxt_status read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
 }
 
 oxt_status oxt_i_fit_read_rows(oxt_i_trial_set *set, oxt_i_warnings *warnings,
-                               const oxt_trials *trials, const oxt_film *film,
+                               const oxt_trials *trials, size_t steel, const oxt_film *film,
                                const oxt_fit_options *options, oxt_error *error)
 {
-    size_t steel;
     bool exact = options->bath_sd_K == 0.0 && options->time_sd_s == 0.0 &&
                  options->law == OXT_LAW_PARABOLIC && !options->with_initial;
     oxt_status status = choose_steel(set, trials, options, &steel, error);

@@ -90,16 +90,24 @@ double oxt_i_fit_restricted_likelihood(const oxt_i_fit_solution *solution)
     double squares = solution->sums.chi_square;
     if (solution->robust == OXT_ROBUST_NONE && !solution->by_band && !model->uncertain)
         return 0.5 * (logs - logs_of_variances(solution) - squares);
+    double *ln_x = solution->scratch;
+    bool plain = solution->robust == OXT_ROBUST_NONE;
     for (size_t g = 0; g < model->set_count; g++)
         for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
             double off = oxt_i_fit_residual(solution, g, i);
-            double variance = oxt_i_fit_variance(solution, i);
             const oxt_i_fit_row *row = model->rows ? model->rows[i] : NULL;
-            double errors = row ? oxt_i_fit_errors(row, off) : off / sqrt(variance);
+            bool band = row && row->band_sd > 0.0;
             squares -= solution->weights[i] * off * off;
+            ln_x[i] = row ? row->aim + off : 0.0;
+            if (band && plain)
+                continue;
+            double variance = oxt_i_fit_variance(solution, i);
+            double errors = row ? oxt_i_fit_errors(row, off) : off / sqrt(variance);
             squares += likelihood_square(solution->robust, errors);
-            logs += row && row->band_sd > 0.0 ? 2.0 * row->best_log_chance : -log(variance);
+            logs += band ? 2.0 * oxt_i_fit_best_log_chance(row) : -log(variance);
         }
+    if (solution->by_band && plain) /* the best chance less the deviance */
+        logs += 2.0 * oxt_i_fit_log_chances(model->n, model->rows, ln_x);
     return 0.5 * (logs - squares);
 }
 
@@ -127,9 +135,7 @@ static double twice_log_likelihood(const oxt_i_fit_solution *solution)
             const oxt_i_fit_row *row = model->rows ? model->rows[i] : NULL;
             double off = oxt_i_fit_residual(solution, g, i);
             if (row && row->band_sd > 0.0) {
-                double errors = oxt_i_fit_errors(row, off);
-                sum += 2.0 * row->best_log_chance - row->weight * errors * errors +
-                       log(2.0 * OXT_I_PI);
+                sum += 2.0 * oxt_i_fit_log_chance(row, off, row->weight) + log(2.0 * OXT_I_PI);
                 continue;
             }
             double variance = row ? row->sigma * row->sigma : model->own[i] + solution->variance;
@@ -231,11 +237,11 @@ static oxt_status moment_variance(oxt_i_fit_solution *solution, double *variance
 
 /* What is known of the scatter before any row: 8 %, for two shops in three within a factor of 2.5 (common practice, no
  * source). A name says that the film lies within its band and no more: below this a scatter makes no difference to it. */
-static const double USUAL_SCATTER = 0.08, LN_SPREAD = 0.9, LEAST_OF_NAMES = 0.033;
+static const double LN_USUAL = -2.5257286443082556, LN_SPREAD = 0.9, LEAST_OF_NAMES = 0.033;
 
-double oxt_i_fit_log_prior(double scatter)
+double oxt_i_fit_log_prior(double ln_scatter)
 {
-    return -0.5 * square_of(log(scatter / USUAL_SCATTER) / LN_SPREAD);
+    return -0.5 * square_of((ln_scatter - LN_USUAL) / LN_SPREAD);
 }
 
 /* Where the scatter is to be looked for. Few rows say next to nothing against a large one: as far as the chi-square
@@ -307,12 +313,12 @@ static bool has_one_weight(const oxt_i_fit_solution *solution)
     return one;
 }
 
-static void weigh_all(oxt_i_fit_solution *solution, double variance)
+/* The restricted likelihood of such rows at another variance than that of the solution, where it is `here`. */
+static double likelihood_at(const oxt_i_fit_solution *solution, double variance, double here)
 {
-    double own = solution->classes[0].own, ratio = (own + solution->variance) / (own + variance);
-    solution->sums.chi_square *= ratio;
-    solution->sums.ln_determinant -= (double)solution->p * log(ratio);
-    solution->variance = variance;
+    double own = solution->classes[0].own, ratio = (own + variance) / (own + solution->variance);
+    double rows = (double)solution->model.n - (double)solution->p;
+    return here - 0.5 * (rows * log(ratio) + solution->sums.chi_square * (1.0 / ratio - 1.0));
 }
 
 /* The scatter is estimated from the whole of its likelihood, the constants integrated out, and what is usual
@@ -321,24 +327,28 @@ static void weigh_all(oxt_i_fit_solution *solution, double variance)
 oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error)
 {
     enum { POINTS = 10 };
-    double logs[POINTS], scatters[POINTS], most = -HUGE_VAL;
+    double logs[POINTS], scatters[POINTS], most = -HUGE_VAL, first = 0.0;
     double low, high;
     oxt_status status = oxt_i_fit_scatter_range(solution, &low, &high, error);
     if (status)
         return status;
     solution->roughly = true;
-    double step = pow(high / low, 1.0 / POINTS);
+    double ln_step = log(high / low) / POINTS, ln_first = log(high) - 0.5 * ln_step;
+    double step = exp(-ln_step);
     bool one = has_one_weight(solution);
     for (int i = 0; i < POINTS; i++) { /* down, where little changes from one to the next */
-        scatters[i] = i == 0 ? high / sqrt(step) : scatters[i - 1] / step;
+        scatters[i] = i == 0 ? exp(ln_first) : scatters[i - 1] * step;
         solution->share = 0.2 + 0.7 * i / POINTS;
         if (i > 0 && one)
-            weigh_all(solution, scatters[i] * scatters[i]);
-        else
+            logs[i] = likelihood_at(solution, scatters[i] * scatters[i], first);
+        else {
             status = oxt_i_fit_converge(solution, scatters[i] * scatters[i], error);
-        if (status)
-            return status;
-        logs[i] = oxt_i_fit_restricted_likelihood(solution) + oxt_i_fit_log_prior(scatters[i]);
+            if (status)
+                return status;
+            logs[i] = oxt_i_fit_restricted_likelihood(solution);
+        }
+        first = i == 0 ? logs[0] : first;
+        logs[i] += oxt_i_fit_log_prior(ln_first - i * ln_step);
         most = fmax(most, logs[i]);
     }
     solution->roughly = false;

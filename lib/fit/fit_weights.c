@@ -76,8 +76,9 @@ static void take_slopes(const oxt_i_fit_model *model, oxt_i_fit_row *row, double
 
 /* ---- the weights that go with the constants ---- */
 
-double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_fit_row *row, double ln_k,
-                           double q, double variance)
+/* A row at these constants, but for the aim of a band and robust weights. Return their ln x. */
+static double stand(const oxt_i_fit_solution *solution, oxt_i_fit_row *row, double ln_k, double q,
+                    double variance)
 {
     /* A model that is sharper than a sixth of a band has no curvature within it to derive an error from. */
     static const double LEAST_VARIANCE = 0.04 * 0.04;
@@ -90,18 +91,29 @@ double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_fit_row *ro
         find_nearest(model, row, ln_k, q, own);
     else
         take_slopes(model, row, ln_k, q, own);
-    double ln_x = oxt_i_fit_tangent(row, ln_k, q);
+    double spread = model->uncertain ? oxt_i_fit_spread(row) : 0.0;
     row->aim = oxt_i_seen(row)->ln_x;
-    row->sigma = row->aim_sigma = sqrt(own + oxt_i_fit_spread(row));
-    if (solution->by_band && row->is_band)
-        oxt_i_fit_aim_at_band(row, ln_x, fmax(variance + oxt_i_fit_spread(row), LEAST_VARIANCE),
-                              model->n);
-    else
-        row->band_sd = 0.0;
+    row->sigma = row->aim_sigma = sqrt(own + spread);
+    row->band_sd = solution->by_band && row->is_band ? sqrt(fmax(variance + spread, LEAST_VARIANCE))
+                                                     : 0.0;
+    return oxt_i_fit_tangent(row, ln_k, q);
+}
+
+/* Its weight, once its aim is known. */
+static double weight_at(const oxt_i_fit_solution *solution, oxt_i_fit_row *row, double ln_x)
+{
     row->weight = 1.0;
     if (solution->robust != OXT_ROBUST_NONE)
         row->weight = oxt_i_fit_trust(solution->robust, oxt_i_fit_errors(row, ln_x - row->aim));
     return row->weight / (row->aim_sigma * row->aim_sigma);
+}
+
+double oxt_i_fit_weigh_row(const oxt_i_fit_solution *solution, oxt_i_fit_row *row, double ln_k,
+                           double q, double variance)
+{
+    double ln_x = stand(solution, row, ln_k, q, variance);
+    oxt_i_fit_aim_at_bands(1, &row, &ln_x, solution->model.n);
+    return weight_at(solution, row, ln_x);
 }
 
 /* Weights of rows that stay where they are, which differ by how far they are counted. */
@@ -120,13 +132,20 @@ static void weigh_films(oxt_i_fit_solution *solution, size_t g)
 static void weigh_rows(oxt_i_fit_solution *solution, size_t g)
 {
     const oxt_i_fit_model *model = &solution->model;
-    double ln_k = solution->at[g].b, q = solution->at[g].q;
-    for (size_t i = model->first[g]; i < model->first[g + 1]; i++) {
-        oxt_i_fit_row *row = model->rows[i];
+    double ln_k = solution->at[g].b, q = solution->at[g].q, *ln_x = solution->scratch;
+    size_t first = model->first[g], end = model->first[g + 1];
+    for (size_t i = first; i < end; i++)
         if (solution->hold_weights)
-            oxt_i_fit_linearise_row(model, row, q, row->bath_K, row->time_s);
+            oxt_i_fit_linearise_row(model, model->rows[i], q, model->rows[i]->bath_K,
+                                    model->rows[i]->time_s);
         else
-            solution->weights[i] = oxt_i_fit_weigh_row(solution, row, ln_k, q, solution->variance);
+            ln_x[i] = stand(solution, model->rows[i], ln_k, q, solution->variance);
+    if (solution->by_band && !solution->hold_weights)
+        oxt_i_fit_aim_at_bands(end - first, model->rows + first, ln_x + first, model->n);
+    for (size_t i = first; i < end; i++) {
+        oxt_i_fit_row *row = model->rows[i];
+        if (!solution->hold_weights)
+            solution->weights[i] = weight_at(solution, row, ln_x[i]);
         model->u[i] = row->inverse_T_offset;
         model->z[i] = 2.0 * (row->aim - row->shift) - row->ln_time;
     }
@@ -171,19 +190,39 @@ static double cost_of(oxt_robust robust, double errors)
     return size * size;
 }
 
-/* What a row adds to twice minus the logarithm of the likelihood at other constants, its errors held. */
-static double row_cost(const oxt_i_fit_solution *solution, size_t g, size_t i)
+/* ln x of a row at other constants. */
+static double ln_x_of(const oxt_i_fit_solution *solution, size_t g, const oxt_i_fit_row *row)
 {
     const oxt_i_fit_model *model = &solution->model;
     double ln_k = solution->at[g].b, q = solution->at[g].q;
-    if (!model->rows)
-        return cost_of(solution->robust, oxt_i_fit_residual(solution, g, i) /
-                                             sqrt(model->own[i] + solution->variance));
-    const oxt_i_fit_row *row = model->rows[i];
-    double ln_x = model->orthogonal ? oxt_i_fit_tangent(row, ln_k, q)
-                                    : oxt_i_fit_ln_x(model->T_ref_K, row, ln_k, q, row->bath_K,
-                                                     row->time_s, NULL);
-    return cost_of(solution->robust, oxt_i_fit_errors(row, ln_x - row->aim));
+    return model->orthogonal
+               ? oxt_i_fit_tangent(row, ln_k, q)
+               : oxt_i_fit_ln_x(model->T_ref_K, row, ln_k, q, row->bath_K, row->time_s, NULL);
+}
+
+/* What rows add to twice minus the logarithm of the likelihood at other constants, their errors held; of bands that are
+ * trusted, but for what stays. */
+static double cost_of_rows(const oxt_i_fit_solution *solution, size_t g)
+{
+    const oxt_i_fit_model *model = &solution->model;
+    bool plain = solution->robust == OXT_ROBUST_NONE && solution->by_band;
+    size_t first = model->first[g], end = model->first[g + 1];
+    double *ln_x = solution->scratch, sum = 0.0;
+    for (size_t i = first; i < end; i++) {
+        const oxt_i_fit_row *row = model->rows ? model->rows[i] : NULL;
+        double errors;
+        ln_x[i] = row ? ln_x_of(solution, g, row) : 0.0;
+        if (plain && row->band_sd > 0.0)
+            continue;
+        if (row)
+            errors = oxt_i_fit_errors(row, ln_x[i] - row->aim);
+        else
+            errors = oxt_i_fit_residual(solution, g, i) / sqrt(model->own[i] + solution->variance);
+        sum += cost_of(solution->robust, errors);
+    }
+    if (plain)
+        sum -= 2.0 * oxt_i_fit_log_chances(end - first, model->rows + first, ln_x + first);
+    return sum;
 }
 
 static double cost_of_all(const oxt_i_fit_solution *solution)
@@ -192,8 +231,7 @@ static double cost_of_all(const oxt_i_fit_solution *solution)
     size_t qs = solution->system.own_q ? model->set_count : 1;
     double sum = 0.0;
     for (size_t g = 0; g < model->set_count; g++)
-        for (size_t i = model->first[g]; i < model->first[g + 1]; i++)
-            sum += row_cost(solution, g, i);
+        sum += cost_of_rows(solution, g);
     for (size_t g = 0; g < qs && isnan(model->held_q); g++) {
         double off = solution->at[g].q - solution->system.prior_q;
         sum += solution->system.prior_q_weight * off * off;

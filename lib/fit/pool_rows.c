@@ -15,8 +15,8 @@ static oxt_status read_group(oxt_pool *pool, oxt_i_log_group of, const oxt_trial
     of_group.finish = of.finish;
     oxt_i_pool_group *group = &pool->groups[pool->group_count];
     *group = (oxt_i_pool_group){ .result = OXT_POOL_GROUP_INIT };
-    oxt_status status = oxt_i_fit_read_rows(&group->set, &group->warnings, trials, film, &of_group,
-                                            error);
+    oxt_status status = oxt_i_fit_read_rows(&group->set, &group->warnings, trials, of.steel, film,
+                                            &of_group, error);
     if (!status && group->set.used_count > 0) {
         pool->used_count += group->set.used_count;
         pool->group_count++;

@@ -139,26 +139,27 @@ typedef struct {
 
 #define BLOCK 512 /* elements at a time, so that what lies between stays in the cache */
 
-static void gather(const column *given, size_t first, size_t n, double *block)
+/* Elements of a column as an array: as they lie, or in a block. */
+static const double *gather(const column *given, size_t first, size_t n, double *block)
 {
     if (given->stride == (ptrdiff_t)sizeof *block)
-        memcpy(block, given->from + first, n * sizeof *block);
-    else
-        for (size_t i = 0; i < n; i++)
-            block[i] = given->stride ? *oxt_i_at(given->from, first + i, given->stride)
-                                     : given->for_all;
+        return given->from + first;
+    for (size_t i = 0; i < n; i++)
+        block[i] = given->stride ? *oxt_i_at(given->from, first + i, given->stride)
+                                 : given->for_all;
+    return block;
 }
 
 /* Elements that a block left as NaN: the result after all, or what is wrong with them. */
 static void finish_block(const pair_call *call, const oxt_growth *growth, size_t first, size_t n,
-                         double blocks[3][BLOCK], oxt_i_tally *tally)
+                         const double *const given[2], double *result, oxt_i_tally *tally)
 {
     for (size_t i = 0; i < n; i++) {
         oxt_error detail;
         detail.struct_size = sizeof detail;
-        if (!isnan(blocks[2][i]))
+        if (!isnan(result[i]))
             continue;
-        oxt_status status = call->one(growth, blocks[0][i], blocks[1][i], &blocks[2][i],
+        oxt_status status = call->one(growth, given[0][i], given[1][i], &result[i],
                                       tally->failed ? NULL : &detail);
         if (status)
             oxt_i_tally_failure(tally, status, &detail, first + i);
@@ -179,7 +180,10 @@ static oxt_status many(const pair_call *call, const oxt_growth *growth, size_t n
     const column columns[] = { a, b };
     const column *bath = &columns[call->bath];
     const oxt_i_arrhenius by = arrhenius_of(growth);
-    double rate_at = NAN, blocks[3][BLOCK];
+    double rate_at = NAN;
+    _Alignas(64) double blocks[3][BLOCK];
+    const double *given[2] = { NULL, NULL };
+    double *made = blocks[2]; /* which may lie over an input, when it is copied */
     bool vector = oxt_i_grows_plainly(growth);
     bool one_bath = vector && bath->stride == 0 &&
                     !rate_checked(growth, bath->for_all, &rate_at, NULL);
@@ -187,19 +191,19 @@ static oxt_status many(const pair_call *call, const oxt_growth *growth, size_t n
         size_t count = n - start < BLOCK ? n - start : BLOCK;
         for (int k = 0; k < 2; k++)
             if (!one_bath || k != call->bath)
-                gather(&columns[k], start, count, blocks[k]);
+                given[k] = gather(&columns[k], start, count, blocks[k]);
         size_t missing = count;
         if (!vector)
             for (size_t i = 0; i < count; i++)
-                blocks[2][i] = NAN; /* one by one */
+                made[i] = NAN; /* one by one */
         else
-            missing = one_bath ? call->block_at(rate_at, count, blocks[1 - call->bath], blocks[2])
-                               : call->block(by, count, blocks[0], blocks[1], blocks[2]);
+            missing = one_bath ? call->block_at(rate_at, count, given[1 - call->bath], made)
+                               : call->block(by, count, given[0], given[1], made);
         if (missing > 0 && one_bath)
-            gather(bath, start, count, blocks[call->bath]);
+            given[call->bath] = gather(bath, start, count, blocks[call->bath]);
         if (missing > 0)
-            finish_block(call, growth, start, count, blocks, &tally);
-        memcpy(result + start, blocks[2], count * sizeof *result);
+            finish_block(call, growth, start, count, given, made, &tally);
+        memcpy(result + start, made, count * sizeof *result);
     }
     if (failed)
         *failed = tally.failed;

@@ -87,13 +87,6 @@ static const struct {
     { "secondorder", 2 }, { "2ndorder", 2 }, { "second", 2 }, { "2nd", 2 },
 };
 
-static bool has_key(const oxt_i_key *key, const char *word)
-{
-    oxt_i_key other;
-    oxt_i_key_of(word, &other);
-    return strcmp(key->text, other.text) == 0;
-}
-
 /* Cut the order off a key; 0 when it states none. */
 static int take_order(oxt_i_key *key)
 {
@@ -102,9 +95,10 @@ static int take_order(oxt_i_key *key)
         if (length > key->length)
             continue;
         char *end = key->text + key->length - length;
-        if (strncmp(key->text, order_words[i].word, length) == 0)
+        if (*key->text == *order_words[i].word &&
+            strncmp(key->text, order_words[i].word, length) == 0)
             memmove(key->text, key->text + length, key->length - length + 1);
-        else if (strcmp(end, order_words[i].word) == 0)
+        else if (*end == *order_words[i].word && strcmp(end, order_words[i].word) == 0)
             *end = '\0';
         else
             continue;
@@ -118,11 +112,11 @@ static int take_order(oxt_i_key *key)
 static int find_band(const oxt_i_key *key)
 {
     for (int i = 0; i < OXT_TINT_COUNT; i++)
-        if (has_key(key, oxt_i_tint_name(i)))
+        if (oxt_i_is_key(key, oxt_i_tint_name(i)))
             return i == YELLOW_2 ? STRAW : i; /* the trade calls the first order's yellow straw */
     for (int i = 0; i < YELLOW_2; i++)
         for (size_t j = 0; j < OXT_I_COUNT(synonyms[i]) && synonyms[i][j]; j++)
-            if (has_key(key, synonyms[i][j]))
+            if (oxt_i_is_key(key, synonyms[i][j]))
                 return i;
     return -1;
 }
@@ -142,7 +136,7 @@ bool oxt_i_tint_read_name(const char *text, oxt_i_tint_word *found)
     int order = take_order(&key), band = find_band(&key);
     if (band < 0 || (order == 1 && oxt_i_tint_order(band) == 2))
         return false;
-    bool yellow = order == 0 && has_key(&key, "yellow");
+    bool yellow = order == 0 && oxt_i_is_key(&key, "yellow");
     if (order == 2 && (band = in_second_order(band)) < 0)
         return false;
     *found = (oxt_i_tint_word){ band, yellow ? YELLOW_2 : oxt_i_tint_other(band), true, 0.0, 0.0 };

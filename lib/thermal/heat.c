@@ -4,6 +4,7 @@
 
 #include <gsl/gsl_sf_bessel.h>
 #include <gsl/gsl_sf_expint.h>
+#include <string.h>
 
 #include "base/solve.h"
 #include "thermal/salt.h"
@@ -71,8 +72,8 @@ oxt_status oxt_i_heat_root(oxt_shape shape, double biot, size_t n, double *root,
     /* The open ends are no roots; zeta = 0 solves the sphere's product form. */
     if (n == 1)
         low = fmin(1e-3 * sqrt(biot), 1e-3);
-    /* after a step of Newton's so short the next would be below rounding */
-    return oxt_i_find_rise(characteristic_at, &wanted, low, high, guess, 1e-8 * guess, root, error);
+    return oxt_i_find_rise(characteristic_at, &wanted, low, high, guess, 1e-14 * guess, root,
+                           error);
 }
 
 /* Of a root z of any of the three equations, at a Biot number B: z^2 + B^2 + B for a plate, z^2 + B^2 for a cylinder,
@@ -300,6 +301,20 @@ double oxt_i_heating_surface_K(const oxt_i_heating *part, double time_s)
     return part->bath_K - (part->bath_K - part->start_K) * gap_left(part, time_s);
 }
 
+void oxt_i_heating_surfaces_K(const oxt_i_heating *part, size_t n, const double *time_s,
+                              double *surface_K)
+{
+    size_t m = n; /* as many as still show something of a term, in eights */
+    memset(surface_K, 0, n * sizeof *surface_K);
+    for (size_t i = 0; i < part->count && m > 0; i++) {
+        while (m > 0 && part->rate_per_s[i] * time_s[m - 1] >= 40.0)
+            m--;
+        oxt_i_add_decays((m + 7) / 8 * 8, part->weight[i], part->rate_per_s[i], time_s, surface_K);
+    }
+    for (size_t j = 0; j < n; j++)
+        surface_K[j] = part->bath_K - (part->bath_K - part->start_K) * fmin(surface_K[j], 1.0);
+}
+
 double oxt_i_heating_settled_s(const oxt_i_heating *part)
 {
     if (part->coupled)
@@ -451,33 +466,34 @@ static double lumped_lag(const oxt_i_lag *lag, const oxt_i_heating *part, double
            (lag->all - lost_below(1.0 / now_K - b, lag->activation_K, b, lag->at_bath));
 }
 
-/* Share of the rate at the bath that is missing at a time. */
-static double missing(const oxt_growth *growth, const oxt_i_heating *part, double time_s)
-{
-    double now_K = oxt_i_heating_surface_K(part, time_s);
-    double exponent = -growth->Q_J_per_mol / R * (1.0 / now_K - 1.0 / part->bath_K);
-    return -expm1(exponent);
-}
-
-/* d lost/dy at time = settled y^2. */
-static double lost_by_y(const oxt_growth *growth, const oxt_i_heating *part, double until_s,
-                        double y)
-{
-    return missing(growth, part, until_s * y * y) * 2.0 * until_s * y;
-}
-
 /* The surface jumps like the root of time, so that what is lost is smooth over y, time = settled y^2: the sum of
  * Chebyshev polynomials of 2 y - 1 that agrees with d lost/dy at their zeros, integrated. */
 static void prepare_series(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part)
 {
-    double share[TERMS + 2] = { 0.0 }, x[TERMS / 2], at[TERMS / 2], mirrored[TERMS / 2];
+    double x[TERMS / 2], y[TERMS], time_s[TERMS], surface_K[TERMS], by_y[TERMS];
+    double mirrored[TERMS / 2], share[TERMS + 2] = { 0.0 };
+    const double turn_x = cos(OXT_I_PI / TERMS), turn_y = sin(OXT_I_PI / TERMS);
+    double at_x = cos(0.5 * OXT_I_PI / TERMS), at_y = sin(0.5 * OXT_I_PI / TERMS);
     lag->until_s = 40.0 / part->rate_per_s[0];
     for (size_t j = 0; j < TERMS / 2; j++) {
-        x[j] = cos(OXT_I_PI * ((double)j + 0.5) / TERMS);
-        at[j] = lost_by_y(growth, part, lag->until_s, 0.5 * (1.0 + x[j]));
-        mirrored[j] = lost_by_y(growth, part, lag->until_s, 0.5 * (1.0 - x[j]));
+        double next_x = at_x * turn_x - at_y * turn_y;
+        x[j] = at_x; /* cos(pi (j + 1/2) / TERMS) */
+        at_y = at_y * turn_x + at_x * turn_y;
+        at_x = next_x;
+        y[j] = 0.5 * (1.0 - x[j]); /* rising */
+        y[TERMS - 1 - j] = 0.5 * (1.0 + x[j]);
     }
-    oxt_i_chebyshev(x, at, mirrored, share);
+    for (size_t j = 0; j < TERMS; j++)
+        time_s[j] = lag->until_s * y[j] * y[j];
+    oxt_i_heating_surfaces_K(part, TERMS, time_s, surface_K);
+    oxt_i_missing_shares(TERMS, growth->Q_J_per_mol / R, 1.0 / part->bath_K, surface_K, by_y);
+    for (size_t j = 0; j < TERMS; j++)
+        by_y[j] *= 2.0 * lag->until_s * y[j];
+    for (size_t j = 0; j < TERMS / 2; j++) {
+        mirrored[j] = by_y[j];
+        y[j] = by_y[TERMS - 1 - j];
+    }
+    oxt_i_chebyshev(x, y, mirrored, share);
     double sign = 1.0;
     lag->sum[0] = 0.0;
     for (size_t k = 1; k < TERMS; k++) {
@@ -487,21 +503,22 @@ static void prepare_series(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i
     }
 }
 
-/* Clenshaw's sums of the even and of the odd polynomials, side by side: those of x are those of 2 x^2 - 1 with every
- * other one, the odd ones times x. */
+/* Clenshaw's sums of every eighth polynomial, side by side: T of k + 8 is twice T of 8 times T of k, less T of k - 8. */
 static double series_lag(const oxt_i_lag *lag, double time_s)
 {
-    double x = 2.0 * sqrt(fmin(time_s / lag->until_s, 1.0)) - 1.0, u = 4.0 * x * x - 2.0;
-    double even = 0.0, even_before = 0.0, odd = 0.0, odd_before = 0.0;
-    for (size_t k = TERMS; k > 0; k -= 2) {
-        double next_even = lag->sum[k - 2] + u * even - even_before;
-        double next_odd = lag->sum[k - 1] + u * odd - odd_before;
-        even_before = even;
-        even = next_even;
-        odd_before = odd;
-        odd = next_odd;
-    }
-    return even - 0.5 * u * even_before + x * (odd - odd_before);
+    double now[8] = { 0.0 }, before[8] = { 0.0 }, T[9] = { 1.0 }, sum = 0.0;
+    T[1] = 2.0 * sqrt(fmin(time_s / lag->until_s, 1.0)) - 1.0;
+    for (int k = 2; k <= 8; k++)
+        T[k] = 2.0 * T[k / 2] * T[k - k / 2] - T[k % 2];
+    for (size_t first = TERMS; first > 0; first -= 8)
+        for (size_t k = 0; k < 8; k++) {
+            double next = lag->sum[first - 8 + k] + 2.0 * T[8] * now[k] - before[k];
+            before[k] = now[k];
+            now[k] = next;
+        }
+    for (int k = 0; k < 8; k++)
+        sum += T[k] * now[k] - T[8 - k] * before[k];
+    return sum;
 }
 
 /* By Simpson's rule over each step of a course. */

@@ -72,6 +72,9 @@ double oxt_i_heating_crust_s(const oxt_i_heating *part);
 /* Let the bath of a part that was checked differ by little: to the first order. */
 void oxt_i_heating_move(oxt_i_heating *made, const oxt_part *known, double bath_K);
 double oxt_i_heating_surface_K(const oxt_i_heating *part, double time_s);
+/* That of a series at n rising times above 0, a multiple of 8. */
+void oxt_i_heating_surfaces_K(const oxt_i_heating *part, size_t n, const double *time_s,
+                              double *surface_K);
 
 /* What a part loses to heating up, as a function of time. */
 typedef struct {

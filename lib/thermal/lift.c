@@ -53,12 +53,19 @@ static const double COLD = 40.0;
 
 static double temperature_at(const cooling *in_air, double v)
 {
-    return in_air->lift->air_K + (in_air->from_K - in_air->lift->air_K) * exp(-v);
+    return in_air->lift->air_K + (in_air->from_K - in_air->lift->air_K) * oxt_i_exp_near_0(-v);
+}
+
+/* After so little of v more that four terms are enough. */
+static double cooled_by(const cooling *in_air, double T, double v)
+{
+    double air = in_air->lift->air_K;
+    return air + (T - air) * (1.0 - v * (1.0 - v * (0.5 - v / 6.0)));
 }
 
 static double share_of_rate(const cooling *in_air, double temperature_K)
 {
-    return exp(-in_air->exponent_K * (1.0 / temperature_K - 1.0 / in_air->from_K));
+    return oxt_i_exp_near_0(-in_air->exponent_K * (1.0 / temperature_K - 1.0 / in_air->from_K));
 }
 
 /* K/s over K: how fast v rises. */
@@ -74,13 +81,16 @@ static double taken_s(const cooling *in_air, double from, double step, double *h
     const oxt_i_gauss *rule = bend < 0.1   ? &oxt_i_gauss_4
                               : step < 0.1 ? &oxt_i_gauss_8
                                            : &oxt_i_gauss_12;
+    const double by_K = in_air->exponent_K / in_air->from_K;
     *hot_s = 0.0;
     for (size_t i = 0; i < rule->count; i++) {
         double v, weight;
         oxt_i_gauss_point(rule, from, from + step, i, &v, &weight);
-        double T = temperature_at(in_air, v), seconds = weight / speed(in_air, T);
+        double T = temperature_at(in_air, v), heat = transfer(in_air->lift, T);
+        double inverse = 1.0 / (T * heat); /* one division for both */
+        double seconds = weight * in_air->capacity_J_per_m2K * T * inverse;
         time_s += seconds;
-        *hot_s += seconds * share_of_rate(in_air, T);
+        *hot_s += seconds * oxt_i_exp_near_0(by_K * (T - in_air->from_K) * heat * inverse);
     }
     return time_s;
 }
@@ -120,8 +130,8 @@ static double follow(const cooling *in_air, double *quench_K)
         left_s = missing_s;
         if (fabs(left_s) <= close_s) {
             double rest = left_s * speed(in_air, T);
-            hot_s += left_s * share_of_rate(in_air, temperature_at(in_air, v + 0.5 * rest));
-            T = temperature_at(in_air, v + rest);
+            hot_s += left_s * share_of_rate(in_air, cooled_by(in_air, T, 0.5 * rest));
+            T = cooled_by(in_air, T, rest);
             left_s = 0.0;
         }
     }
@@ -144,8 +154,8 @@ static double little_more_s(const oxt_i_profile *from, double exponent_K, double
 {
     double sum_Ks = 0.0;
     for (int i = 0; i < OXT_I_PROFILE_MODES; i++) {
-        double x = from->rate_per_s[i] * delay_s;
-        sum_Ks += from->gap_K[i] / from->rate_per_s[i] * (x > 40.0 ? 1.0 : -expm1(-x));
+        double share = -oxt_i_expm1(-from->rate_per_s[i] * delay_s);
+        sum_Ks += from->gap_K[i] / from->rate_per_s[i] * share;
     }
     return sum_Ks * exponent_K / (from->mean_K * from->mean_K);
 }

@@ -72,7 +72,7 @@ static double lift_seconds(const oxt_i_thermal_path *thermal, double Q_J_per_mol
     if (thermal->lift.delay_s == 0.0)
         return 0.0;
     oxt_i_heating_profile(&thermal->part, time_s, &from);
-    return exp(-exponent_K * (1.0 / from.mean_K - 1.0 / bath_K)) *
+    return oxt_i_exp_near_0(-exponent_K * (1.0 / from.mean_K - 1.0 / bath_K)) *
            oxt_i_lift_hot_s(exponent_K, thermal->hot.capacity_J_per_m2K, &thermal->lift, &from,
                             NULL);
 }
@@ -88,24 +88,32 @@ double oxt_i_thermal_path_equivalent(const oxt_i_thermal_path *thermal, double t
            oxt_i_thermal_path_lift_equivalent(thermal, time_s);
 }
 
+/* How fast the equivalent time rises with the time in the bath, but for the lift, which changes little, but early. */
+static double slope_in_bath(const oxt_i_thermal_path *thermal, double time_s)
+{
+    double activation_K = thermal->growth->Q_J_per_mol / OXT_GAS_CONSTANT_J_PER_MOL_K;
+    return exp(-activation_K * (1.0 / surface_K(thermal, time_s) - 1.0 / thermal->bath_K));
+}
+
 typedef struct {
     const oxt_i_thermal_path *thermal;
-    double wanted_s;
-    double last_s, last_equivalent_s; /* where it was looked at before */
+    double wanted_s, steeper; /* by which the slope is steeper than in the bath */
+    oxt_i_path_place last;    /* where it was looked at before */
 } wait;
 
-/* The slope is that since the last look, and at first that of the time in the bath alone: the equivalent time of the lift
- * changes little, but early. */
+/* The slope is that since the last look. */
 static double equivalent_missing(double time_s, double *slope, void *context)
 {
     wait *until = context;
+    const oxt_i_path_place *last = &until->last;
+    *slope = 1.0;
+    if (time_s == 0.0)
+        return until->thermal->least_s - until->wanted_s;
     double equivalent_s = oxt_i_thermal_path_equivalent(until->thermal, time_s);
-    *slope = (equivalent_s - until->last_equivalent_s) / (time_s - until->last_s);
+    *slope = (equivalent_s - last->equivalent_s) / (time_s - last->time_s);
     if (!(*slope > 0.0))
-        *slope = exp(-until->thermal->growth->Q_J_per_mol / OXT_GAS_CONSTANT_J_PER_MOL_K *
-                     (1.0 / surface_K(until->thermal, time_s) - 1.0 / until->thermal->bath_K));
-    until->last_s = time_s;
-    until->last_equivalent_s = equivalent_s;
+        *slope = until->steeper * slope_in_bath(until->thermal, time_s);
+    until->last = (oxt_i_path_place){ time_s, equivalent_s, *slope };
     return equivalent_s - until->wanted_s;
 }
 
@@ -124,18 +132,37 @@ static double longest_s(const oxt_i_thermal_path *thermal, double equivalent_s)
     return longest;
 }
 
-oxt_status oxt_i_thermal_path_time(const oxt_i_thermal_path *thermal, double equivalent_s,
-                                   double guess_s, double *time_s, oxt_error *error)
+oxt_status oxt_i_thermal_path_find(const oxt_i_thermal_path *thermal, double equivalent_s,
+                                   const oxt_i_path_place *near, oxt_i_path_place *found,
+                                   oxt_error *error)
 {
-    if (equivalent_s <= thermal->least_s || thermal->part.at_once) {
-        *time_s = fmax(equivalent_s - thermal->least_s, 0.0);
+    *found = (oxt_i_path_place){ fmax(equivalent_s - thermal->least_s, 0.0), equivalent_s, 1.0 };
+    if (equivalent_s <= thermal->least_s || thermal->part.at_once)
         return OXT_OK;
-    }
-    wait until = { thermal, equivalent_s, NAN, NAN };
+    wait until = { thermal, equivalent_s, 1.0, { NAN, NAN, NAN } };
     double longest = longest_s(thermal, equivalent_s), high_s = longest * (1.0 + 1e-6);
-    bool known = guess_s > 0.0 && guess_s < longest;
-    return oxt_i_find_rise(equivalent_missing, &until, 0.0, high_s, known ? guess_s : longest,
-                           1e-9 * longest, time_s, error);
+    double guess_s = longest;
+    if (near && near->time_s > 0.0) { /* by the slope half way */
+        double more_s = equivalent_s - near->equivalent_s;
+        double half_s = fmax(near->time_s + 0.5 * more_s / near->slope, 0.0);
+        until.steeper = near->slope / slope_in_bath(thermal, near->time_s);
+        double near_s = near->time_s + more_s / (until.steeper * slope_in_bath(thermal, half_s));
+        guess_s = near_s > 0.0 && near_s < longest ? near_s : longest;
+    }
+    oxt_status status = oxt_i_find_rise(equivalent_missing, &until, 0.0, high_s, guess_s,
+                                        1e-9 * longest, &found->time_s, error);
+    found->slope = until.last.slope;
+    return status;
+}
+
+oxt_status oxt_i_thermal_path_time(const oxt_i_thermal_path *thermal, double equivalent_s,
+                                   double *time_s, oxt_error *error)
+{
+    oxt_i_path_place found;
+    oxt_status status = oxt_i_thermal_path_find(thermal, equivalent_s, NULL, &found, error);
+    if (!status)
+        *time_s = found.time_s;
+    return status;
 }
 
 /* ---- exposure ---- */
@@ -187,7 +214,7 @@ oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const oxt_part *
         return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", bath_K, NAN, NAN,
                           "the exposure would take %.3g s at %s, longer than %g s", equivalent_s,
                           oxt_i_mark(bath_K, NULL).text, OXT_TIME_HIGH_S);
-    status = oxt_i_thermal_path_time(&thermal, equivalent_s, NAN, &found_s, error);
+    status = oxt_i_thermal_path_time(&thermal, equivalent_s, &found_s, error);
     if (status)
         return status;
     *time_s = found_s;
@@ -215,16 +242,23 @@ static void add_seconds(seconds *all, double time_s, double temperature_K)
 /* A series: the surface jumps like the root of time, t = length y^2. */
 static double add_series(seconds *all, const oxt_i_thermal_path *thermal, double time_s)
 {
-    enum { PANELS = 2 };
-    double length_s = thermal->part.at_once ? 0.0
-                                            : fmin(time_s, 40.0 / thermal->part.rate_per_s[0]);
-    for (size_t i = 0; i < PANELS * oxt_i_gauss_16.count; i++) {
+    enum { PANELS = 2, POINTS = 32 };
+    double at_s[POINTS], weight_s[POINTS], temperature_K[POINTS], sums[2];
+    if (thermal->part.at_once)
+        return 0.0;
+    double length_s = fmin(time_s, 40.0 / thermal->part.rate_per_s[0]);
+    for (size_t i = 0; i < POINTS; i++) {
         size_t panel = i / oxt_i_gauss_16.count, point = i % oxt_i_gauss_16.count;
         double y, weight;
         oxt_i_gauss_point(&oxt_i_gauss_16, (double)panel / PANELS, (double)(panel + 1) / PANELS,
                           point, &y, &weight);
-        add_seconds(all, 2.0 * length_s * y * weight, surface_K(thermal, length_s * y * y));
+        at_s[i] = length_s * y * y;
+        weight_s[i] = 2.0 * length_s * y * weight;
     }
+    oxt_i_heating_surfaces_K(&thermal->part, POINTS, at_s, temperature_K);
+    oxt_i_bath_seconds(POINTS, all->activation_K, all->inverse_bath, weight_s, temperature_K, sums);
+    all->sum += sums[0];
+    all->moment += sums[1];
     return length_s;
 }
 

@@ -44,9 +44,18 @@ double oxt_i_thermal_path_lag(const oxt_i_thermal_path *thermal, double time_s);
 /* Equivalent time of the way to the quench after a time in the bath. */
 double oxt_i_thermal_path_lift_equivalent(const oxt_i_thermal_path *thermal, double time_s);
 double oxt_i_thermal_path_equivalent(const oxt_i_thermal_path *thermal, double time_s);
-/* The time in the bath for an equivalent time, looked for first near a guess, where there is one (NaN: none); 0 when
- * the lift alone gives more. */
+/* A time in the bath, its equivalent time, and how fast that rises with it. */
+typedef struct {
+    double time_s, equivalent_s, slope;
+} oxt_i_path_place;
+
+/* The place of an equivalent time, looked for from one near by, where there is one (NULL: none); at time 0 when the lift
+ * alone gives more. */
+oxt_status oxt_i_thermal_path_find(const oxt_i_thermal_path *thermal, double equivalent_s,
+                                   const oxt_i_path_place *near, oxt_i_path_place *found,
+                                   oxt_error *error);
+/* Its time alone. */
 oxt_status oxt_i_thermal_path_time(const oxt_i_thermal_path *thermal, double equivalent_s,
-                                   double guess_s, double *time_s, oxt_error *error);
+                                   double *time_s, oxt_error *error);
 
 #endif

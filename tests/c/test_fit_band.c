@@ -150,9 +150,8 @@ Test(fit_band, one_band_wide_beside_the_scatter_is_uniform)
  * the formula is 0 over 0, and beyond its ends. */
 Test(fit_band, slopes_are_those_of_differences)
 {
-    oxt_i_fit_row row = { .reading_count = 1, .is_band = true, .sigma = 0.3 };
+    oxt_i_fit_row row = { .reading_count = 1, .is_band = true, .sigma = 0.3, .band_sd = 0.05 };
     row.readings[0] = (oxt_i_reading){ .ln_low = 3.0, .ln_high = 3.2, .ln_x = 3.1 };
-    oxt_i_fit_aim_at_band(&row, 3.1, 0.05 * 0.05, 3);
     const double step = 1e-5;
     for (double ln_x = 2.8; ln_x < 3.4; ln_x += 0.0375) {
         double slope, at = oxt_i_fit_off(&row, ln_x, &slope);

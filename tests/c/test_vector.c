@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The exponential and the cube root that vector loops share, and normal deviates by many. Outside values: exp and cbrt of the C library, which
- * are within 1 ulp. */
+/* What vector loops share, and normal deviates by many. Outside values: exp, expm1, log, erfc and cbrt of the C library,
+ * which are within 1 ulp, and normal chances of GSL. */
+#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 #include <stdlib.h>
 
@@ -127,4 +128,103 @@ Test(vector, normal_deviates_are_those_of_gsl)
     }
     gsl_rng_free(gsls);
     free(own);
+}
+
+Test(vector, exponential_less_1)
+{
+    double worst = 0.0;
+    for (int i = 0; i < 200000; i++) {
+        double x = (i % 2 ? 60.0 : 1.5) * (chance() - 0.6), small = 1e-9 * x;
+        worst = fmax(worst, ulps_apart(oxt_i_expm1(x), expm1(x)));
+        worst = fmax(worst, ulps_apart(oxt_i_expm1(small), expm1(small)));
+    }
+    cr_assert(worst <= 3.0, "%g ulp", worst);
+    cr_assert(oxt_i_expm1(0.0) == 0.0 && oxt_i_expm1(-1e300) == -1.0);
+    for (double x = -3.0; x < 3.0; x += 0.01)
+        CLOSE(oxt_i_exp_near_0(x), exp(x), 5e-16);
+}
+
+/* Chances and densities of a band against GSL's, in the middle and in either tail; and far out, where none is left that a
+ * double holds, against Laplace's continued fraction for Mills' ratio (M. Abramowitz and I. A. Stegun, Handbook of Mathematical
+ * Functions, 26.2.14, from memory). */
+Test(vector, bands_are_those_of_gsl)
+{
+    for (double low = -9.0; low < 9.0; low += 0.137)
+        for (double width = 0.03; width < 8.0; width *= 1.7) {
+            double high = low + width;
+            double chance = low > 0.0 ? gsl_cdf_ugaussian_Q(low) - gsl_cdf_ugaussian_Q(high)
+                                      : gsl_cdf_ugaussian_P(high) - gsl_cdf_ugaussian_P(low);
+            oxt_i_normal_band made = oxt_i_normal_between(low, high);
+            NEAR(made.log_chance, log(chance), 1e-12);
+            CLOSE(made.at_low, gsl_ran_ugaussian_pdf(low) / chance, 1e-12);
+            CLOSE(made.at_high, gsl_ran_ugaussian_pdf(high) / chance, 1e-12);
+        }
+    for (double low = 10.0; low < 1e4; low *= 3.0) {
+        double below = low;
+        for (int k = 40; k > 0; k--)
+            below = low + k / below;
+        oxt_i_normal_band up = oxt_i_normal_between(low, low + 9.0);
+        oxt_i_normal_band down = oxt_i_normal_between(-low - 9.0, -low);
+        CLOSE(up.at_low, below, 1e-13);
+        CLOSE(up.log_chance, -0.5 * low * low - 0.9189385332046727 - log(below), 1e-14);
+        cr_assert(down.log_chance == up.log_chance && down.at_high == up.at_low);
+    }
+}
+
+/* Mean and variance of a normal deviate within a band, by Simpson's rule over its density: the step of Newton's towards the
+ * band is the mean over what of the variance is gone, and its error the root of one over that. */
+Test(vector, a_band_draws_to_its_mean)
+{
+    double low[8], high[8], step[8], sigma[8], chances[8];
+    for (int i = 0; i < 8; i++) {
+        low[i] = 0.9 * i - 4.0;
+        high[i] = low[i] + 0.4 + 0.3 * i;
+        double sum = 0.0, mean = 0.0, square = 0.0;
+        for (int k = 0; k <= 2000; k++) {
+            double x = low[i] + (high[i] - low[i]) * k / 2000.0;
+            double weight = exp(-0.5 * x * x) * (k == 0 || k == 2000 ? 1.0 : k % 2 ? 4.0 : 2.0);
+            sum += weight;
+            mean += weight * x;
+            square += weight * x * x;
+        }
+        mean /= sum;
+        double gone = 1.0 - (square / sum - mean * mean);
+        oxt_i_band_pull pull = oxt_i_pull_of_band(low[i], high[i], 12.0);
+        CLOSE(pull.step, mean / gone, 1e-9);
+        CLOSE(pull.sigma, 1.0 / sqrt(gone), 1e-9);
+    }
+    oxt_i_pulls_of_bands(8, low, high, 12.0, step, sigma);
+    oxt_i_normal_log_chances(8, low, high, chances);
+    for (int i = 0; i < 8; i++) {
+        oxt_i_band_pull pull = oxt_i_pull_of_band(low[i], high[i], 12.0);
+        cr_assert(step[i] == pull.step && sigma[i] == pull.sigma);
+        cr_assert(chances[i] == oxt_i_normal_between(low[i], high[i]).log_chance);
+    }
+    /* deep inside, of all twelve rows, as one whose error is uniform over the band */
+    CLOSE(oxt_i_pull_of_band(-40.0, 40.0, 12.0).sigma, sqrt(12.0 * (1.0 + 80.0 * 80.0 / 12.0)),
+          1e-12);
+}
+
+Test(vector, warming_by_many)
+{
+    double time_s[16], sums[16] = { 0.0 }, surface_K[16], share[16], both[2], sum = 0.0,
+                       moment = 0.0;
+    const double activation_K = 9600.0, inverse = 1.0 / 588.7;
+    for (int i = 0; i < 16; i++) {
+        time_s[i] = 0.3 * i * i;
+        surface_K[i] = 300.0 + 20.0 * i;
+        double beyond = 1.0 / surface_K[i] - inverse;
+        sum += time_s[i] * exp(-activation_K * beyond);
+        moment += time_s[i] * exp(-activation_K * beyond) * beyond;
+    }
+    oxt_i_add_decays(16, 0.7, 0.5, time_s, sums);
+    oxt_i_add_decays(16, 0.2, 4.0, time_s, sums);
+    oxt_i_missing_shares(16, activation_K, inverse, surface_K, share);
+    oxt_i_bath_seconds(16, activation_K, inverse, time_s, surface_K, both);
+    for (int i = 0; i < 16; i++) {
+        CLOSE(sums[i], 0.7 * exp(-0.5 * time_s[i]) + 0.2 * exp(-4.0 * time_s[i]), 1e-15);
+        CLOSE(share[i], -expm1(-activation_K * (1.0 / surface_K[i] - inverse)), 1e-14);
+    }
+    CLOSE(both[0], sum, 1e-14);
+    CLOSE(both[1], moment, 1e-13);
 }

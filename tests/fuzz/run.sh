@@ -5,8 +5,8 @@
 #     tests/fuzz/run.sh SECONDS [TARGET...]
 #
 # A line for each target: executions, edges of the library reached, and whether something was found. With 0
-# seconds each target is built and tries what is kept, as tests/run.sh has it. The input of a finding lies in build/fuzz/found; once mended, keep it in tests/fuzz/corpus/TARGET, where tests/run.sh
-# tries it for ever.
+# seconds each target is built and tries what is kept, as tests/run.sh has it. The input of a finding lies in
+# build/fuzz/found; once mended, keep it in tests/fuzz/corpus/TARGET, where tests/run.sh tries it for ever.
 set -euo pipefail
 source "$(dirname "${BASH_SOURCE[0]}")/../../examples/setup.sh"
 cd "$root"
