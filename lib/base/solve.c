@@ -106,8 +106,8 @@ oxt_status oxt_i_find_root(oxt_i_function function, void *context, double low, d
 oxt_status oxt_i_find_rise(oxt_i_sloped function, void *context, double low, double high,
                            double guess, double tolerance, double *root, oxt_error *error)
 {
-    static const double SHORTER = 0.1; /* of steps that become short ever faster */
-    double x = guess, slope, last_step = HUGE_VAL;
+    static const double ALIKE = 0.1; /* slopes */
+    double x = guess, slope, last_x = NAN, last_at = NAN, last_slope = NAN, last_step = HUGE_VAL;
     bool below = false, above = false; /* whether the ends are places where the sign is known */
     if (!(guess > low && guess < high))
         x = 0.5 * (low + high);
@@ -119,12 +119,19 @@ oxt_status oxt_i_find_rise(oxt_i_sloped function, void *context, double low, dou
         above = above || at >= 0.0;
         *(at < 0.0 ? &low : &high) = x;
         double next = x - at / slope;
-        if (!(next >= low && next <= high) || fabs(next - x) > 0.5 * last_step)
-            next = 0.5 * (low + high);
-        double shrunk = isinf(last_step) ? 1.0 : fabs(next - x) / last_step;
+        bool halved = !(next >= low && next <= high) || fabs(next - x) > 0.5 * last_step;
+        next = halved ? 0.5 * (low + high) : next;
         last_step = fabs(next - x);
-        double error_left = shrunk < SHORTER ? shrunk * last_step : last_step;
-        if (error_left <= tolerance || high - low <= tolerance || at == 0.0) {
+        /* The step is off by about as much as its slope is; of the first one nothing is known. */
+        double unlike = i == 0 ? 0.0
+                               : fabs(slope / last_slope - 1.0) +
+                                     fabs((at - last_at) / (slope * (x - last_x)) - 1.0);
+        double error_left = last_step * (i == 0 ? 1.0 : unlike);
+        bool close = !halved && unlike < ALIKE && error_left <= tolerance;
+        last_x = x;
+        last_at = at;
+        last_slope = slope;
+        if (close || high - low <= tolerance || at == 0.0 || last_step <= DBL_EPSILON * fabs(x)) {
             /* At an end that was only given, the function need not have risen. */
             if ((!below && function(low, &slope, context) > 0.0) ||
                 (!above && function(high, &slope, context) < 0.0))

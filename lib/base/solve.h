@@ -16,8 +16,8 @@ oxt_status oxt_i_find_root(oxt_i_function function, void *context, double low, d
 typedef double (*oxt_i_sloped)(double x, double *slope, void *context);
 
 /* Newton's method, from a guess, where the function rises through 0 between low and high; by halves where it
- * would leave them or its steps do not shrink. The slope may be rough. Ends when a step is within the tolerance, or the
- * next one would be, shrinking as the last one did. */
+ * would leave them or its steps do not shrink. The slope may be rough. Ends when a step is within the tolerance, or by how much
+ * the slope changed since the last one what it leaves is. */
 oxt_status oxt_i_find_rise(oxt_i_sloped function, void *context, double low, double high,
                            double guess, double tolerance, double *root, oxt_error *error);
 

@@ -73,6 +73,39 @@ Test(solve, a_rise_from_any_guess_and_rough_slopes)
         }
 }
 
+/* Of a function that bends much: to within the tolerance from far away on either side, though secants there are far too
+ * steep or too flat; by slopes that are always twice or half of what they are too. */
+typedef struct {
+    double factor, last_x, last_at; /* factor 0: the slope since the last look */
+} bending;
+
+static double bent(double x, double *slope, void *context)
+{
+    bending *of = context;
+    double at = expm1(2.0 * (x - 3.0));
+    *slope = of->factor > 0.0 ? of->factor * 2.0 * (at + 1.0)
+                              : (at - of->last_at) / (x - of->last_x);
+    if (!(*slope > 0.0))
+        *slope = 2.0 * (at + 1.0);
+    of->last_x = x;
+    of->last_at = at;
+    return at;
+}
+
+Test(solve, a_rise_that_bends)
+{
+    static const double factors[] = { 0.0, 1.0, 0.5, 2.0, 30.0 };
+    for (size_t i = 0; i < sizeof factors / sizeof *factors; i++)
+        for (double guess = 0.1; guess < 12.0; guess += 0.0917)
+            for (double tolerance = 1e-3; tolerance > 1e-13; tolerance *= 0.03) {
+                oxt_error error = OXT_ERROR_INIT;
+                bending of = { factors[i], NAN, NAN };
+                double root;
+                OK(oxt_i_find_rise(bent, &of, 0.0, 12.0, guess, tolerance, &root, &error));
+                NEAR(root, 3.0, (factors[i] > 2.0 ? 30.0 : 3.0) * tolerance + 1e-14);
+            }
+}
+
 static double parabola(double x, void *context)
 {
     const double *end = context;
