@@ -343,10 +343,49 @@ def costs() -> Iterator[tuple[str, list[tuple[str, Call]]]]:
         (f"{count}", partial(film.lab, nm)) for count, film in films.items()]
     yield "replicates of a bootstrap on one thread", [
         (f"{count:,}", partial(names.bootstrap, count, threads=1)) for count in (1000, 10_000, 100_000)]
+    yield "a million rows in one bath with Q held, all equal, each with an error of its own", [
+        (what, partial(oxtint.fit, log, Q=Q)) for what, log, Q in worst_logs(1_000_000)]
+    yield "a million rows of a table, each of a steel of its own", [
+        ("read", partial(oxtint.TrialLog.from_columns, one_name_each(1_000_000)))]
     yield "threads of a bootstrap of 2,000", [
         (f"{count}", partial(names.bootstrap, 2000, threads=count)) for count in (1, 2)]
     yield "threads that fit 1,000 steels", [
         (f"{count}", partial(oxtint.fit_each, many[1000], threads=count)) for count in (1, 2)]
+
+
+def worst_logs(count: int) -> Iterator[tuple[str, oxtint.TrialLog, str | None]]:
+    bath, seconds, ln_x = coupons(count)
+    columns = {"steel": np.full(count, "Alder 1"), "bath_K": bath, "time_s": seconds, "thickness_nm": np.exp(ln_x)}
+    read, alone = oxtint.TrialLog.from_columns, np.full(count, 588.7)
+    yield "one bath", read({**columns, "bath_K": alone}), "80 kJ/mol"
+    yield "equal", read({**columns, "bath_K": alone, "time_s": np.full(count, 60.0),
+                         "thickness_nm": np.full(count, 50.0)}), "80 kJ/mol"
+    yield "own errors", read({**columns, "thickness_sd_nm": np.linspace(0.5, 2.0, count)}), None
+
+
+def one_name_each(count: int) -> dict[str, object]:
+    bath, seconds, ln_x = coupons(count)
+    return {"steel": [f"Invented {i:07}" for i in range(count)], "bath_K": bath, "time_s": seconds,
+            "thickness_nm": np.exp(ln_x)}
+
+
+def memory_line() -> str:
+    """What a log of columns takes beside them, and its fit beside it, by the pages of the process."""
+    def pages() -> int:
+        return int(pathlib.Path("/proc/self/statm").read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE")
+
+    found = []
+    for count in (1_000_000, 10_000_000):
+        data = coupons(count)
+        columns = {"steel": np.full(count, 0), "bath_K": data[0], "time_s": data[1], "thickness_nm": np.exp(data[2])}
+        columns["steel"] = pandas.Categorical.from_codes(columns["steel"], ["Alder 1"])
+        before = pages()
+        log = oxtint.TrialLog.from_columns(columns)
+        after = pages()
+        fit = oxtint.fit(log)
+        found.append(f"{count:,}: {(after - before) / count:.0f}, {(pages() - after) / count:.0f}")
+        del fit, log
+    return f"| bytes a row, of a log and of its fit beside it | {'; '.join(found)} |"
 
 
 def waited(call: Call) -> float:
@@ -363,6 +402,7 @@ def cost_lines() -> Iterator[str]:
         clock = waited if what.startswith("threads") else took
         least = [min(clock(call) for _ in range(max(15, min(300, int(1.0 / max(took(call), 1e-3)))))) for _, call in jobs]
         yield f"| {what} | {', '.join(f'{size}: {written(seconds)}' for (size, _), seconds in zip(jobs, least))} |"
+    yield memory_line()
 
 
 # ---- measuring ----

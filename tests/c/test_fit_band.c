@@ -222,6 +222,43 @@ Test(fit_band, goes_with_all_that_can_be_asked_for)
     oxt_trials_free(trials);
 }
 
+/* One name is far off: what its band costs beyond its best counts by its weight, in the criterion of Akaike too. Straight from
+ * the definition, with GSL's normal chances. */
+Test(fit_band, a_robust_fit_counts_what_is_lost_by_its_weight)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_trials *trials = log_of();
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_fit_row row = OXT_FIT_ROW_INIT;
+    oxt_tint band;
+    double sum = 0.0, least = 1.0;
+    add_colour(trials, 588.7, 20.0, "silver");
+    options.scatter = SCATTER;
+    options.robust = OXT_ROBUST_HUBER;
+    oxt_fit *fit = new_fit(trials, &options);
+    oxt_fit_values values = values_of_fit(fit);
+    for (size_t i = 0; i < ROWS + 1; i++) {
+        double bath_K = i < ROWS ? baths_K[i] : 588.7, time_s = i < ROWS ? times_s[i] : 20.0,
+               film_nm;
+        if (i < ROWS)
+            band = seen(i);
+        else
+            OK(oxt_tint_find(default_film(), "silver", &band, &error));
+        OK(oxt_thickness(&values.growth, bath_K, time_s, &film_nm, &error));
+        OK(oxt_fit_get_row(fit, i, &row, &error));
+        double low = log(band.low_nm / film_nm) / SCATTER,
+               high = log(band.high_nm / film_nm) / SCATTER;
+        double now = log(gsl_cdf_ugaussian_Q(low) - gsl_cdf_ugaussian_Q(high));
+        double best = log(2.0 * gsl_cdf_ugaussian_P(0.5 * (high - low)) - 1.0);
+        sum += row.weight * now + (1.0 - row.weight) * best;
+        least = fmin(least, row.weight);
+    }
+    cr_assert(least < 0.5);
+    CLOSE(values.aicc, 4.0 + 12.0 / (ROWS + 1 - 3.0) - 2.0 * sum, 1e-6);
+    oxt_fit_free(fit);
+    oxt_trials_free(trials);
+}
+
 Test(fit_band, a_choice_that_is_none)
 {
     oxt_error error = OXT_ERROR_INIT;
