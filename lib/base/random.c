@@ -22,13 +22,34 @@ static void seed(void *into, unsigned long int number)
     made->turned = made->next = 0;
 }
 
+/* Word k from the one before. */
+static inline uint32_t following(uint32_t word, size_t k)
+{
+    return UINT32_C(1812433253) * (word ^ (word >> 30)) + (uint32_t)k;
+}
+
 static void make_up_to(state *of, size_t last)
 {
     uint32_t word = of->words[of->made - 1];
-    for (; of->made <= last; of->made++) {
-        word = UINT32_C(1812433253) * (word ^ (word >> 30)) + (uint32_t)of->made;
-        of->words[of->made] = word;
+    for (; of->made <= last; of->made++)
+        of->words[of->made] = word = following(word, of->made);
+}
+
+void oxt_i_random_seed(gsl_rng *const generators[OXT_I_STREAMS],
+                       const uint32_t seeds[OXT_I_STREAMS], size_t first)
+{
+    state *of[OXT_I_STREAMS];
+    uint32_t words[OXT_I_STREAMS];
+    size_t end = first < WORDS - AHEAD ? first + AHEAD : WORDS;
+    for (size_t j = 0; j < OXT_I_STREAMS; j++) {
+        of[j] = generators[j]->state;
+        seed(of[j], seeds[j]);
+        words[j] = of[j]->words[0];
+        of[j]->made = end;
     }
+    for (size_t k = 1; k < end; k++)
+        for (size_t j = 0; j < OXT_I_STREAMS; j++)
+            of[j]->words[k] = words[j] = following(words[j], k);
 }
 
 static uint32_t turned(uint32_t word, uint32_t after, uint32_t ahead)

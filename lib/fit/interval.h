@@ -3,8 +3,7 @@
 #ifndef OXTINT_INTERVAL_INTERNAL_H
 #define OXTINT_INTERVAL_INTERNAL_H
 
-#include <gsl/gsl_rng.h>
-
+#include "base/random.h"
 #include "oxtint/interval.h"
 #include "fit/fit.h"
 
@@ -42,16 +41,16 @@ typedef struct {
 typedef struct {
     oxt_i_bootstrap_job *job;
     oxt_i_reopened own;
-    bool fixed;     /* nothing of the rows moves with the constants */
-    bool has_shape; /* each replicate finds its own */
-    gsl_rng *random;
-    double *effects; /* of days, drawn anew; NULL: no day is stated */
+    bool fixed;                               /* nothing of the rows moves with the constants */
+    bool has_shape;                           /* each replicate finds its own */
+    gsl_rng *streams[OXT_I_STREAMS], *random; /* the last: one of them */
+    double *effects;                          /* of days, drawn anew; NULL: no day is stated */
 } oxt_i_bootstrap_worker;
 
 oxt_status oxt_i_bootstrap_prepare(oxt_i_bootstrap_worker *worker, oxt_i_bootstrap_job *job,
                                    const oxt_fit *fit, oxt_error *error);
 void oxt_i_bootstrap_clear(oxt_i_bootstrap_worker *worker);
-/* Draw, fit and note one replicate. */
-void oxt_i_bootstrap_replicate(oxt_i_bootstrap_worker *worker, size_t index);
+/* Draw, fit and note replicates. */
+void oxt_i_bootstrap_replicates(oxt_i_bootstrap_worker *worker, size_t first, size_t count);
 
 #endif

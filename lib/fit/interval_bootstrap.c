@@ -31,8 +31,7 @@ static size_t block_of(const oxt_i_bootstrap_job *job)
 
 static bool replicate(void *context, size_t first, size_t count)
 {
-    for (size_t i = first; i < first + count; i++)
-        oxt_i_bootstrap_replicate(context, i);
+    oxt_i_bootstrap_replicates(context, first, count);
     return true;
 }
 

@@ -6,7 +6,6 @@
 #include <string.h>
 
 #include "fit/interval.h"
-#include "base/random.h"
 
 static const double R = OXT_GAS_CONSTANT_J_PER_MOL_K;
 /* As for the fit: baths closer together are one. */
@@ -21,13 +20,16 @@ static uint32_t mixed(uint32_t number)
     return number ^ (number >> 16);
 }
 
-/* A stream for each replicate. The mixing is one to one, so that no two replicates share a stream, and
- * scatters neighbours, of which generators make neighbouring streams. */
-static void start_stream(const oxt_i_bootstrap_worker *worker, size_t index)
+/* A stream for each replicate, of so many of them at once. The mixing is one to one, so that no two replicates share a
+ * stream, and scatters neighbours, of which generators make neighbouring streams. */
+static void start_streams(const oxt_i_bootstrap_worker *worker, size_t first)
 {
     uint64_t given = worker->job->options.random_seed;
     uint32_t key = mixed((uint32_t)given) + mixed((uint32_t)(given >> 32) + 1);
-    gsl_rng_set(worker->random, mixed((uint32_t)index ^ key));
+    uint32_t seeds[OXT_I_STREAMS];
+    for (size_t j = 0; j < OXT_I_STREAMS; j++)
+        seeds[j] = mixed((uint32_t)(first + j) ^ key);
+    oxt_i_random_seed(worker->streams, seeds, worker->own.solution.model.n);
 }
 
 static size_t any_of(const oxt_i_bootstrap_worker *worker, size_t count)
@@ -121,11 +123,10 @@ static void draw_residuals(oxt_i_bootstrap_worker *worker)
 }
 
 /* Fitted rows begin where the fit left them, whatever this thread did before. */
-static void draw(oxt_i_bootstrap_worker *worker, size_t index)
+static void draw(oxt_i_bootstrap_worker *worker)
 {
     const oxt_i_bootstrap_job *job = worker->job;
     const oxt_i_fit_model *whole = &job->whole.solution.model;
-    start_stream(worker, index);
     if (whole->uncertain && whole->orthogonal)
         memcpy(worker->own.set.rows, job->whole.set.rows, whole->n * sizeof *job->whole.set.rows);
     draw_beliefs(worker);
@@ -182,16 +183,26 @@ static bool fitted(oxt_i_bootstrap_worker *worker, double *shape)
            !oxt_i_fit_converge(solution, job->fit.scatter * job->fit.scatter, NULL);
 }
 
-void oxt_i_bootstrap_replicate(oxt_i_bootstrap_worker *worker, size_t index)
+static void replicate(oxt_i_bootstrap_worker *worker, size_t index)
 {
     const oxt_i_fit_solution *solution = &worker->own.solution;
     oxt_bootstrap *results = worker->job->results;
-    draw(worker, index);
+    draw(worker);
     double shape;
     bool good = fitted(worker, &shape);
     results->ln_k[index] = good ? solution->at[0].b : NAN;
     results->Q[index] = good ? solution->at[0].q * R * solution->model.T_ref_K : NAN;
     results->shape[index] = good ? shape : NAN;
+}
+
+void oxt_i_bootstrap_replicates(oxt_i_bootstrap_worker *worker, size_t first, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (i % OXT_I_STREAMS == 0)
+            start_streams(worker, first + i);
+        worker->random = worker->streams[i % OXT_I_STREAMS];
+        replicate(worker, first + i);
+    }
 }
 
 /* ---- getting ready ---- */
@@ -200,10 +211,10 @@ oxt_status oxt_i_bootstrap_prepare(oxt_i_bootstrap_worker *worker, oxt_i_bootstr
                                    const oxt_fit *fit, oxt_error *error)
 {
     worker->job = job;
-    worker->random = oxt_i_random_new();
     oxt_status status = oxt_i_fit_reopen(&worker->own, fit, error);
-    if (!status && !worker->random)
-        status = oxt_i_no_memory(error);
+    for (size_t j = 0; j < OXT_I_STREAMS && !status; j++)
+        if (!(worker->streams[j] = oxt_i_random_new()))
+            status = oxt_i_no_memory(error);
     if (!status && worker->own.solution.day_count > 0) {
         worker->effects = malloc(worker->own.set.day_count * sizeof *worker->effects);
         status = worker->effects ? OXT_OK : oxt_i_no_memory(error);
@@ -217,7 +228,8 @@ oxt_status oxt_i_bootstrap_prepare(oxt_i_bootstrap_worker *worker, oxt_i_bootstr
 
 void oxt_i_bootstrap_clear(oxt_i_bootstrap_worker *worker)
 {
-    free(worker->random);
+    for (size_t j = 0; j < OXT_I_STREAMS; j++)
+        free(worker->streams[j]);
     free(worker->effects);
     oxt_i_fit_close(&worker->own);
 }

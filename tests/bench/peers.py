@@ -344,7 +344,7 @@ def costs() -> Iterator[tuple[str, list[tuple[str, Call]]]]:
     yield "replicates of a bootstrap on one thread", [
         (f"{count:,}", partial(names.bootstrap, count, threads=1)) for count in (1000, 10_000, 100_000)]
     yield "a million rows in one bath with Q held, all equal, each with an error of its own", [
-        (what, partial(oxtint.fit, log, Q=Q)) for what, log, Q in worst_logs(1_000_000)]
+        (what, partial(oxtint.fit, log, **held)) for what, log, held in worst_logs(1_000_000)]
     yield "a million rows of a table, each of a steel of its own", [
         ("read", partial(oxtint.TrialLog.from_columns, one_name_each(1_000_000)))]
     yield "threads of a bootstrap of 2,000", [
@@ -353,14 +353,14 @@ def costs() -> Iterator[tuple[str, list[tuple[str, Call]]]]:
         (f"{count}", partial(oxtint.fit_each, many[1000], threads=count)) for count in (1, 2)]
 
 
-def worst_logs(count: int) -> Iterator[tuple[str, oxtint.TrialLog, str | None]]:
+def worst_logs(count: int) -> Iterator[tuple[str, oxtint.TrialLog, dict[str, float]]]:
     bath, seconds, ln_x = coupons(count)
     columns = {"steel": np.full(count, "Alder 1"), "bath_K": bath, "time_s": seconds, "thickness_nm": np.exp(ln_x)}
     read, alone = oxtint.TrialLog.from_columns, np.full(count, 588.7)
-    yield "one bath", read({**columns, "bath_K": alone}), "80 kJ/mol"
+    yield "one bath", read({**columns, "bath_K": alone}), {"Q": 80e3}
     yield "equal", read({**columns, "bath_K": alone, "time_s": np.full(count, 60.0),
-                         "thickness_nm": np.full(count, 50.0)}), "80 kJ/mol"
-    yield "own errors", read({**columns, "thickness_sd_nm": np.linspace(0.5, 2.0, count)}), None
+                         "thickness_nm": np.full(count, 50.0)}), {"Q": 80e3}
+    yield "own errors", read({**columns, "thickness_sd_nm": np.linspace(0.5, 2.0, count)}), {}
 
 
 def one_name_each(count: int) -> dict[str, object]:

@@ -130,6 +130,26 @@ Test(vector, normal_deviates_are_those_of_gsl)
     free(own);
 }
 
+/* Four of them that are seeded side by side, with few numbers made ready or all of them. */
+Test(vector, streams_are_those_of_gsl)
+{
+    static const uint32_t seeds[OXT_I_STREAMS] = { 0, 1, 77, UINT32_MAX };
+    gsl_rng *own[OXT_I_STREAMS], *gsls = gsl_rng_alloc(gsl_rng_mt19937);
+    for (size_t j = 0; j < OXT_I_STREAMS; j++)
+        own[j] = oxt_i_random_new();
+    for (size_t first = 0; first < 1000; first = 3 * first + 1) {
+        oxt_i_random_seed(own, seeds, first);
+        for (size_t j = 0; j < OXT_I_STREAMS; j++) {
+            gsl_rng_set(gsls, seeds[j]);
+            for (size_t i = 0; i < 2000; i++)
+                cr_assert_eq(gsl_rng_get(own[j]), gsl_rng_get(gsls));
+        }
+    }
+    for (size_t j = 0; j < OXT_I_STREAMS; j++)
+        free(own[j]);
+    gsl_rng_free(gsls);
+}
+
 Test(vector, exponential_less_1)
 {
     double worst = 0.0;
