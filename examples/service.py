@@ -1,7 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """A small service that answers dips from the cards of a folder, over HTTP, by the standard library alone.
 
-    oxtint fit trials.csv --steel "Alder 1" --save cards/alder.json
+    mkdir -p cards
+    oxtint fit trials.csv --steel "Alder 1" --finish satin --save cards/alder.json
     python service.py cards 8080
     curl 'http://127.0.0.1:8080/dip?card=alder&target=blue&bath=600+F&part=6+mm'
 

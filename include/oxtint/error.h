@@ -148,7 +148,7 @@ typedef enum oxt_caution_kind {
       "Read both with the same film stack.",                                                       \
       "the model's own limit")                                                                     \
     X(OXT_CAUTION_AT_TEMPERATURE, 4, OXT_CAUTION_KIND_CASE, "PART AND LIFT",                       \
-      "times are for a part that heats and cools like the coupons.",                               \
+      "what is not named is taken from the coupons.",                                              \
       "A thicker part takes longer to heat up, and every part keeps growing between lift and "     \
       "quench.",                                                                                   \
       "the model's own limit")                                                                     \

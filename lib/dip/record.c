@@ -260,8 +260,8 @@ static void add_record(oxt_i_text *text, const oxt_record *of)
     if (of->promised_count == 0)
         return;
     oxt_i_text_add(text,
-                   "  %zu of %zu showed the wanted colour (%.1f promised; so many hits allow an "
-                   "expectation of %.1f to %.1f, %g %%)\n",
+                   "  %zu of %zu showed the wanted colour, %.1f promised (so many hits go with a "
+                   "promise of %.1f to %.1f, %g %%)\n",
                    of->hit_count, of->promised_count, of->expected_hits, of->hits_low,
                    of->hits_high, 100.0 * of->confidence);
     add_bins(text, of);

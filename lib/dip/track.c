@@ -249,7 +249,7 @@ static void fill_colour(const oxt_track *tracker, oxt_track_state *made)
 
 static void fill_cautions(const oxt_track *tracker, oxt_track_state *made)
 {
-    made->cautions = oxt_i_salt_cautions(tracker->salt, tracker->bath_K);
+    made->cautions = oxt_i_salt_cautions(tracker->salt, oxt_i_track_bath_K(tracker));
     /* the temperature of a part that is still cold is not that of the bath */
     if (!tracker->has_part)
         made->cautions &= ~(uint32_t)(OXT_CAUTION_BELOW_MELTING | OXT_CAUTION_FREEZING);

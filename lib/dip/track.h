@@ -41,7 +41,8 @@ struct oxt_track {
     /* exposures beyond it at which the thinnest film of the target, its aim and its thickest are there: by the growth
      * constants, and with a coupon, each at the time of its own */
     double own_nm2[3], wanted_nm2[3];
-    double offset_K;    /* of the thermometer */
+    double offset_K; /* of the thermometer */
+    double meant_K;  /* the bath that was named, until the first sample; NaN: none was */
     oxt_salt salt;
     bool has_part, uneven;
     double start_K;
@@ -87,6 +88,12 @@ static inline double oxt_i_track_rate(const oxt_track *tracker, double temperatu
     double exponent_K = growth->Q_J_per_mol / OXT_GAS_CONSTANT_J_PER_MOL_K;
     double inverse = 1.0 / temperature_K - 1.0 / growth->T_ref_K;
     return growth->k_ref_nm2_per_s * exp(-exponent_K * inverse);
+}
+
+/* Of the samples, and before them the one that is meant: what to mind of it is told while the part is still dry. */
+static inline double oxt_i_track_bath_K(const oxt_track *tracker)
+{
+    return tracker->sample_count > 0 ? tracker->bath_K : tracker->meant_K;
 }
 
 static inline double oxt_i_track_inverse(const oxt_track *tracker, double temperature_K)

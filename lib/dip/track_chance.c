@@ -156,8 +156,9 @@ static uint32_t bath_cautions(const oxt_track *tracker)
 {
     const oxt_i_track_doubt *doubt = &tracker->doubt;
     /* a part that is still cold has not the temperature of its bath */
-    bool is_colder = tracker->has_part && tracker->bath_K < doubt->bath_low_K;
-    bool is_outside = !doubt->is_tried || is_colder || tracker->bath_K > doubt->bath_high_K;
+    double bath_K = oxt_i_track_bath_K(tracker);
+    bool is_colder = tracker->has_part && bath_K < doubt->bath_low_K;
+    bool is_outside = !doubt->is_tried || is_colder || bath_K > doubt->bath_high_K;
     return is_outside ? OXT_CAUTION_EXTRAPOLATED_BATH : 0;
 }
 

@@ -184,6 +184,7 @@ static oxt_status take_options(oxt_track *made, const oxt_steel_values *steel,
     made->offset_K = bath.thermometer_offset_K;
     made->salt = bath.salt;
     double bath_K = known.bath_K + bath.thermometer_offset_K;
+    made->meant_K = known.bath_K > 0.0 ? bath_K : NAN;
     if (!status)
         status = oxt_i_track_take_doubt(&made->doubt, steel, &made->target, &known, &bath, bath_K,
                                         error);

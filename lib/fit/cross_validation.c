@@ -363,7 +363,7 @@ static void add_rows(oxt_i_text *text, const oxt_cross_validation *of, bool pred
 static void add_verdict(oxt_i_text *text, const oxt_cross_validation_values *of)
 {
     bool fewer = of->expected_hits > of->hits_high, more = of->expected_hits < of->hits_low;
-    oxt_i_text_add(text, "  so many hits allow an expectation of %.1f to %.1f (%g %%)%s\n",
+    oxt_i_text_add(text, "  so many hits go with an expectation of %.1f to %.1f (%g %%)%s\n",
                    of->hits_low, of->hits_high, 100.0 * of->confidence,
                    fewer  ? "; the chances promised are too high"
                    : more ? "; the chances promised are too low"

@@ -560,7 +560,7 @@ Test(record, a_report_says_whether_the_promises_are_kept)
     dip.chance = 0.9;
     record(&steel, &dip, "blue", 0.0);
     report_of(steel, text, sizeof text);
-    cr_assert(strstr(text, "  1 of 1 showed the wanted colour (0.9 promised;"), "%s", text);
+    cr_assert(strstr(text, "  1 of 1 showed the wanted colour, 0.9 promised ("), "%s", text);
     cr_assert(strstr(text, "  85 to 95 %        1        0.9      1\n"), "%s", text);
     cr_assert(strstr(text, "keeps its promises as far as"), "%s", text);
     for (int i = 0; i < 3; i++)

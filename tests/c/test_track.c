@@ -849,8 +849,43 @@ Test(track, cautions_of_the_bath)
                  quick | OXT_CAUTION_ABOVE_MODEL | OXT_CAUTION_ABOVE_LEGAL);
     oxt_lift lift = OXT_LIFT_INIT;
     oxt_track *tracker = tracker_of(&part, &lift, "blue");
-    cr_assert_eq(reading(tracker).cautions & ~FROM_THE_TRIALS, salt | own);
+    cr_assert_eq(reading(tracker).cautions & ~FROM_THE_TRIALS, salt | own | OXT_CAUTION_SOFTENS);
     oxt_track_free(tracker);
+}
+
+/* While the part is still dry the bath that is meant is what there is to mind: by the salt's own temperature, that of the
+ * thermometer less its error. Without a bath nothing is known of it. */
+Test(track, cautions_before_the_dip)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const uint32_t of_bath = OXT_CAUTION_SOFTENS | OXT_CAUTION_ABOVE_WORKING |
+                             OXT_CAUTION_ABOVE_MODEL | OXT_CAUTION_ABOVE_LEGAL |
+                             OXT_CAUTION_BELOW_MELTING;
+    const struct {
+        double bath_K;
+        uint32_t cautions;
+    } baths[] = {
+        { 0.0, 0 },
+        { 440.0, OXT_CAUTION_SOFTENS | OXT_CAUTION_BELOW_MELTING },
+        { BATH_K, OXT_CAUTION_SOFTENS },
+        { 830.0, OXT_CAUTION_SOFTENS | OXT_CAUTION_ABOVE_WORKING },
+        { 930.0, of_bath & ~(uint32_t)OXT_CAUTION_BELOW_MELTING },
+    };
+    oxt_part part = part_of(OXT_SHAPE_PLATE, 0.003);
+    const oxt_growth growth = usual_growth();
+    const oxt_target target = target_of("blue");
+    for (size_t i = 0; i < sizeof baths / sizeof *baths; i++) {
+        oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
+        oxt_track *tracker;
+        options.bath_K = baths[i].bath_K;
+        options.part = baths[i].bath_K > 0.0 ? &part : NULL;
+        OK(tracker_by(&tracker, &growth, default_film(), &target, &options, &error));
+        uint32_t cautions = reading(tracker).cautions;
+        cr_assert_eq(cautions & of_bath, baths[i].cautions, "%g K", baths[i].bath_K);
+        bool outside = (cautions & OXT_CAUTION_EXTRAPOLATED_BATH) != 0; /* of the trials */
+        cr_assert_eq(outside, i == 1 || i > 2, "%g K", baths[i].bath_K);
+        oxt_track_free(tracker);
+    }
 }
 
 /* The rest of the window: it shrinks while the dip goes on, and ends with it. */
