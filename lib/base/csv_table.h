@@ -95,8 +95,10 @@ typedef struct {
     bool (*read_plain)(const oxt_i_csv *csv, const oxt_i_csv_piece *cells, size_t line,
                        void *context);
     size_t (*count)(const void *context); /* rows kept */
-    size_t least;                         /* rows that there must be */
-    const char *least_text;               /* such as "at least one trial" */
+    /* About so many more will come: of a long file, once some of it is read. NULL: nobody asks. */
+    void (*expect)(void *context, size_t more);
+    size_t least;           /* rows that there must be */
+    const char *least_text; /* such as "at least one trial" */
 } oxt_i_csv_kind;
 
 /* A text of a length, which the path, where it is not NULL, names in messages; or the file at the path where the text is

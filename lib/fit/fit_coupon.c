@@ -71,7 +71,7 @@ static void warn_unstated(oxt_i_warnings *warnings, const oxt_i_trial_set *set, 
     if (with_part > 0 && with_part < used)
         oxt_i_warn(warnings, "PART_NOT_STATED", (double)(used - with_part),
                    "%zu of %zu trials state no part: they are taken to be like the usual "
-                   "coupon of the others, %s.",
+                   "coupon of the others, %s. If they were not, state how they were run.",
                    used - with_part, used, usual);
     else if (with_part == 0 && with_path < used)
         oxt_i_warn(warnings, "PATH_NOT_STATED", (double)(used - with_path),

@@ -449,6 +449,13 @@ static size_t count_rows(const void *context)
     return oxt_trials_count(into->log);
 }
 
+/* Where there is no room, the rows find out. */
+static void expect_rows(void *context, size_t more)
+{
+    const oxt_i_trials_reading *into = context;
+    (void)oxt_i_log_reserve(into->log, more);
+}
+
 const oxt_i_csv_kind oxt_i_trials_kind = {
     .words = plain_names,
     .word_count = OXT_I_COUNT(plain_names),
@@ -461,6 +468,7 @@ const oxt_i_csv_kind oxt_i_trials_kind = {
     .read_row = read_row,
     .read_plain = read_plain_line,
     .count = count_rows,
+    .expect = expect_rows,
     .least = 1,
     .least_text = "at least one trial",
 };

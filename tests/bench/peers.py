@@ -308,7 +308,7 @@ def paths(scratch: pathlib.Path) -> Iterator[tuple[str, Callable[[], Row]]]:
         lifted.delay_s = 4.0
         options.part, options.lift, wanted = sized, lifted, target._struct()
 
-        def call() -> None:
+        def call(keep: object = (part, sized, lifted, wanted)) -> None:  # what the options point to
             assert lib.oxt_dip_predict(STEEL._handle, wanted, 588.7, options, made, error) == 0
 
         return Row("dip with part and lift, the call in C", "", call, None, 10e-6)
@@ -343,8 +343,7 @@ def costs() -> Iterator[tuple[str, list[tuple[str, Call]]]]:
         (f"{count}", partial(film.lab, nm)) for count, film in films.items()]
     yield "replicates of a bootstrap on one thread", [
         (f"{count:,}", partial(names.bootstrap, count, threads=1)) for count in (1000, 10_000, 100_000)]
-    yield "a million rows in one bath with Q held, all equal, each with an error of its own", [
-        (what, partial(oxtint.fit, log, **held)) for what, log, held in worst_logs(1_000_000)]
+    yield "a million rows in one bath with Q held, all equal, each with an error of its own", list(worst(1_000_000))
     yield "a million rows of a table, each of a steel of its own", [
         ("read", partial(oxtint.TrialLog.from_columns, one_name_each(1_000_000)))]
     yield "threads of a bootstrap of 2,000", [
@@ -353,14 +352,15 @@ def costs() -> Iterator[tuple[str, list[tuple[str, Call]]]]:
         (f"{count}", partial(oxtint.fit_each, many[1000], threads=count)) for count in (1, 2)]
 
 
-def worst_logs(count: int) -> Iterator[tuple[str, oxtint.TrialLog, dict[str, float]]]:
+def worst(count: int) -> Iterator[tuple[str, Call]]:
+    """Fits of rows that are hard to tell from one another, or that have a class each."""
     bath, seconds, ln_x = coupons(count)
     columns = {"steel": np.full(count, "Alder 1"), "bath_K": bath, "time_s": seconds, "thickness_nm": np.exp(ln_x)}
     read, alone = oxtint.TrialLog.from_columns, np.full(count, 588.7)
-    yield "one bath", read({**columns, "bath_K": alone}), {"Q": 80e3}
-    yield "equal", read({**columns, "bath_K": alone, "time_s": np.full(count, 60.0),
-                         "thickness_nm": np.full(count, 50.0)}), {"Q": 80e3}
-    yield "own errors", read({**columns, "thickness_sd_nm": np.linspace(0.5, 2.0, count)}), {}
+    yield "one bath", partial(oxtint.fit, read({**columns, "bath_K": alone}), Q=80e3)
+    yield "equal", partial(oxtint.fit, read({**columns, "bath_K": alone, "time_s": np.full(count, 60.0),
+                                             "thickness_nm": np.full(count, 50.0)}), Q=80e3)
+    yield "own errors", partial(oxtint.fit, read({**columns, "thickness_sd_nm": np.linspace(0.5, 2.0, count)}))
 
 
 def one_name_each(count: int) -> dict[str, object]:
@@ -377,8 +377,8 @@ def memory_line() -> str:
     found = []
     for count in (1_000_000, 10_000_000):
         data = coupons(count)
-        columns = {"steel": np.full(count, 0), "bath_K": data[0], "time_s": data[1], "thickness_nm": np.exp(data[2])}
-        columns["steel"] = pandas.Categorical.from_codes(columns["steel"], ["Alder 1"])
+        steel = pandas.Categorical(["Alder 1"]).repeat(count)
+        columns = {"steel": steel, "bath_K": data[0], "time_s": data[1], "thickness_nm": np.exp(data[2])}
         before = pages()
         log = oxtint.TrialLog.from_columns(columns)
         after = pages()

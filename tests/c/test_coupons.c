@@ -217,9 +217,11 @@ Test(coupons, who_states_no_part_was_like_the_others)
     }
     bool warned = false;
     oxt_steel *whole = fitted(all, NULL, NULL);
-    oxt_steel *mixed = fitted(some, &warned,
-                              "3 of 9 trials state no part: they are taken to be like the usual "
-                              "coupon of the others, 2 mm plate, 4 s to the quench.");
+    oxt_steel *mixed =
+        fitted(some, &warned,
+               "3 of 9 trials state no part: they are taken to be like the usual "
+               "coupon of the others, 2 mm plate, 4 s to the quench. If they were not, "
+               "state how they were run.");
     oxt_steel_values a = values_of_steel(whole), b = values_of_steel(mixed);
     cr_assert(warned);
     CLOSE(b.growth.k_ref_nm2_per_s, a.growth.k_ref_nm2_per_s, 1e-12);
