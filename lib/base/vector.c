@@ -10,7 +10,7 @@
 
 /* FOR_EACH_PROCESSOR(type, name, parameters, arguments) defines `name`, which runs the loop `name_loop` in the widest
  * vectors that the processor at hand has. */
-#if defined(__x86_64__) && defined(__GNUC__)
+#if defined(__x86_64__) && defined(__GNUC__) && !defined(OXT_I_ONE_LOOP)
 #define FOR_EACH_PROCESSOR(type, name, parameters, arguments)               \
     __attribute__((target("avx512f"))) static type name##_avx512 parameters \
     {                                                                       \
