@@ -22,25 +22,25 @@ const char *oxt_i_intern_get(const oxt_i_intern *set, uint32_t number, size_t *l
     return set->bytes + start;
 }
 
-/* The slot that holds a string, or the empty one where it belongs. */
-static oxt_i_slot *slot_of(const oxt_i_intern *set, const void *bytes, size_t length, uint32_t hash)
+static uint32_t find(const oxt_i_intern *set, const void *bytes, size_t length, uint32_t hash)
 {
-    size_t slot = hash & (set->slot_count - 1);
-    for (; set->slots[slot].after; slot = (slot + 1) & (set->slot_count - 1)) {
+    size_t last = set->slot_count - 1;
+    for (size_t slot = hash & last; set->slot_count && set->slots[slot].after;
+         slot = (slot + 1) & last) {
         size_t known_length;
+        uint32_t number = set->slots[slot].after - 1;
         if (set->slots[slot].hash != hash)
             continue;
-        const char *known = oxt_i_intern_get(set, set->slots[slot].after - 1, &known_length);
+        const char *known = oxt_i_intern_get(set, number, &known_length);
         if (known_length == length && memcmp(known, bytes, length) == 0)
-            break;
+            return number;
     }
-    return &set->slots[slot];
+    return OXT_I_NOT_INTERNED;
 }
 
 uint32_t oxt_i_intern_find(const oxt_i_intern *set, const void *bytes, size_t length)
 {
-    return set->slot_count ? slot_of(set, bytes, length, hash_of(bytes, length))->after - 1
-                           : OXT_I_NOT_INTERNED;
+    return find(set, bytes, length, hash_of(bytes, length));
 }
 
 /* Into the first empty slot from that of its hash on. */
@@ -103,7 +103,7 @@ bool oxt_i_grow(void *array, size_t *capacity, size_t needed, size_t size)
 bool oxt_i_intern_add(oxt_i_intern *set, const void *bytes, size_t length, uint32_t *number)
 {
     uint32_t hash = hash_of(bytes, length);
-    *number = set->slot_count ? slot_of(set, bytes, length, hash)->after - 1 : OXT_I_NOT_INTERNED;
+    *number = find(set, bytes, length, hash);
     if (*number != OXT_I_NOT_INTERNED)
         return true;
     if (set->count >= OXT_I_NOT_INTERNED - 1 || !grow_slots(set) ||

@@ -402,12 +402,6 @@ typedef struct {
 
 enum { LANES = 8 }; /* sums side by side of each; the last rows go to the first of them */
 
-IN_LINE double sum_of(const double part[LANES])
-{
-    return ((part[0] + part[4]) + (part[2] + part[6])) +
-           ((part[1] + part[5]) + (part[3] + part[7]));
-}
-
 IN_LINE void add_to_sums(rows of, size_t i, size_t k, double part[4][LANES])
 {
     double weight = of.w ? of.w[i] : 1.0;
@@ -427,7 +421,7 @@ IN_LINE void sums_of(size_t n, rows of, double sums[4])
     for (size_t k = 0; i < n; i++, k++)
         add_to_sums(of, i, k, part);
     for (size_t j = 0; j < 4; j++)
-        sums[j] = sum_of(part[j]);
+        sums[j] = sum_of_eight(part[j]);
 }
 
 IN_LINE void add_to_products(rows of, const double means[3], size_t i, size_t k,
@@ -453,7 +447,7 @@ IN_LINE void products_of(size_t n, rows of, const double means[3], double produc
     for (size_t k = 0; i < n; i++, k++)
         add_to_products(of, means, i, k, part);
     for (size_t j = 0; j < 6; j++)
-        products[j] = sum_of(part[j]);
+        products[j] = sum_of_eight(part[j]);
 }
 
 /* Each kind is compiled apart. */

@@ -171,17 +171,6 @@ static void hold(double middle_s, double *low_s, double *high_s)
 /* A limit that is farther off is infinite: few coupons and a high confidence leave none. */
 static const double FARTHEST_S = 1e100;
 
-/* The time for another equivalent time than that of the aim, whose place is known. */
-static oxt_status time_beside(const oxt_i_dip_plan *of, const oxt_i_path_place *aim,
-                              double equivalent_s, double *time_s, oxt_error *error)
-{
-    oxt_i_path_place found;
-    oxt_status status = oxt_i_thermal_path_find(&of->part, equivalent_s, aim, &found, error);
-    if (!status)
-        *time_s = found.time_s;
-    return status;
-}
-
 /* How far ln of the time is off at most, with the confidence that was asked for. */
 static double half_width(const oxt_i_dip_plan *of, const doubt *off)
 {
@@ -193,11 +182,13 @@ static oxt_status fill_interval(const oxt_i_dip_plan *of, const oxt_i_path_place
                                 double off, double *low_s, double *high_s, oxt_error *error)
 {
     double low = exp(fmin(shift - off, 0.0)), high = exp(fmax(shift + off, 0.0));
-    oxt_status status = time_beside(of, aim, oxt_i_dip_needed_s(of, low), low_s, error);
+    oxt_status status = oxt_i_thermal_path_time(&of->part, oxt_i_dip_needed_s(of, low), aim, low_s,
+                                                error);
     *high_s = HUGE_VAL;
     return status || of->needed_s * high > FARTHEST_S
                ? status
-               : time_beside(of, aim, oxt_i_dip_needed_s(of, high), high_s, error);
+               : oxt_i_thermal_path_time(&of->part, oxt_i_dip_needed_s(of, high), aim, high_s,
+                                         error);
 }
 
 /* The time by the exponent of the trials themselves; or by the parabolic law where a card by another one has no trials. */
@@ -211,7 +202,8 @@ static oxt_status fill_law(const oxt_i_dip_plan *of, const oxt_i_path_place *aim
         return OXT_OK;
     if (law.matters)
         dip->cautions |= OXT_CAUTION_OTHER_LAW;
-    return time_beside(of, aim, oxt_i_dip_needed_s(of, exp(law.shift)), &dip->law_time_s, error);
+    return oxt_i_thermal_path_time(&of->part, oxt_i_dip_needed_s(of, exp(law.shift)), aim,
+                                   &dip->law_time_s, error);
 }
 
 static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_i_path_place *aim, oxt_dip *dip,
@@ -220,9 +212,9 @@ static oxt_status fill_window(const oxt_i_dip_plan *of, oxt_i_path_place *aim, o
     oxt_status status = oxt_i_thermal_path_find(&of->part, of->needed_s, NULL, aim, error);
     dip->time_s = aim->time_s;
     if (!status)
-        status = time_beside(of, aim, of->needed_low_s, &dip->earliest_s, error);
+        status = oxt_i_thermal_path_time(&of->part, of->needed_low_s, aim, &dip->earliest_s, error);
     if (!status)
-        status = time_beside(of, aim, of->needed_high_s, &dip->latest_s, error);
+        status = oxt_i_thermal_path_time(&of->part, of->needed_high_s, aim, &dip->latest_s, error);
     hold(dip->time_s, &dip->earliest_s, &dip->latest_s);
     if (!status && dip->time_s > OXT_TIME_HIGH_S)
         return oxt_i_fail(error, OXT_EUNREACHABLE, "load_kg", of->options.load_kg, NAN, NAN,
@@ -299,7 +291,7 @@ static oxt_status fill_crust(const oxt_i_dip_plan *of, oxt_dip *dip, oxt_error *
         status = oxt_i_thermal_path_prepare(&path, &of->steel.growth, &warm, &of->part.lift,
                                             of->part.bath_K, &around, error);
     if (!status)
-        status = oxt_i_thermal_path_time(&path, of->needed_s, &time_s, error);
+        status = oxt_i_thermal_path_time(&path, of->needed_s, NULL, &time_s, error);
     if (!status)
         dip->preheat_saves_s = fmax(dip->time_s - time_s, 0.0);
     return status;
@@ -469,7 +461,7 @@ oxt_status oxt_i_dip_chance(const oxt_i_dip_plan *of, double *time_s, double *ch
 {
     oxt_i_thermal_path_slopes by;
     doubt doubts[DOUBTS];
-    oxt_status status = oxt_i_thermal_path_time(&of->part, of->needed_s, time_s, error);
+    oxt_status status = oxt_i_thermal_path_time(&of->part, of->needed_s, NULL, time_s, error);
     if (!status && of->needed_s > 0.0)
         status = find_moves(of, *time_s, &by, error);
     if (status)
@@ -507,7 +499,7 @@ static double time_left(double bath_K, void *context)
     const wanted_time *wanted = context;
     double time_s;
     if (oxt_i_dip_paths(wanted->of, bath_K, NULL) ||
-        oxt_i_thermal_path_time(&wanted->of->part, wanted->of->needed_s, &time_s, NULL))
+        oxt_i_thermal_path_time(&wanted->of->part, wanted->of->needed_s, NULL, &time_s, NULL))
         return NAN;
     return time_s - wanted->time_s;
 }

@@ -327,7 +327,7 @@ static double likelihood_at(const oxt_i_fit_solution *solution, double variance,
 oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error)
 {
     enum { POINTS = 10 };
-    double logs[POINTS], scatters[POINTS], most = -HUGE_VAL, first = 0.0;
+    double logs[POINTS], scatters[POINTS], most = -HUGE_VAL;
     double low, high;
     oxt_status status = oxt_i_fit_scatter_range(solution, &low, &high, error);
     if (status)
@@ -340,14 +340,15 @@ oxt_status oxt_i_fit_find_scatter(oxt_i_fit_solution *solution, oxt_error *error
         scatters[i] = i == 0 ? exp(ln_first) : scatters[i - 1] * step;
         solution->share = 0.2 + 0.7 * i / POINTS;
         if (i > 0 && one)
-            logs[i] = likelihood_at(solution, scatters[i] * scatters[i], first);
+            logs[i] = likelihood_at(solution, scatters[i] * scatters[i], logs[0]);
         else {
             status = oxt_i_fit_converge(solution, scatters[i] * scatters[i], error);
             if (status)
                 return status;
             logs[i] = oxt_i_fit_restricted_likelihood(solution);
         }
-        first = i == 0 ? logs[0] : first;
+    }
+    for (int i = 0; i < POINTS; i++) {
         logs[i] += oxt_i_fit_log_prior(ln_first - i * ln_step);
         most = fmax(most, logs[i]);
     }

@@ -471,7 +471,7 @@ static double lumped_lag(const oxt_i_lag *lag, const oxt_i_heating *part, double
 static void prepare_series(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i_heating *part)
 {
     double x[TERMS / 2], y[TERMS], time_s[TERMS], surface_K[TERMS], by_y[TERMS];
-    double mirrored[TERMS / 2], share[TERMS + 2] = { 0.0 };
+    double at[TERMS / 2], share[TERMS + 2] = { 0.0 };
     const double turn_x = cos(OXT_I_PI / TERMS), turn_y = sin(OXT_I_PI / TERMS);
     double at_x = cos(0.5 * OXT_I_PI / TERMS), at_y = sin(0.5 * OXT_I_PI / TERMS);
     lag->until_s = 40.0 / part->rate_per_s[0];
@@ -489,11 +489,9 @@ static void prepare_series(oxt_i_lag *lag, const oxt_growth *growth, const oxt_i
     oxt_i_missing_shares(TERMS, growth->Q_J_per_mol / R, 1.0 / part->bath_K, surface_K, by_y);
     for (size_t j = 0; j < TERMS; j++)
         by_y[j] *= 2.0 * lag->until_s * y[j];
-    for (size_t j = 0; j < TERMS / 2; j++) {
-        mirrored[j] = by_y[j];
-        y[j] = by_y[TERMS - 1 - j];
-    }
-    oxt_i_chebyshev(x, y, mirrored, share);
+    for (size_t j = 0; j < TERMS / 2; j++) /* the first half is that of -x */
+        at[j] = by_y[TERMS - 1 - j];
+    oxt_i_chebyshev(x, at, by_y, share);
     double sign = 1.0;
     lag->sum[0] = 0.0;
     for (size_t k = 1; k < TERMS; k++) {

@@ -156,10 +156,10 @@ oxt_status oxt_i_thermal_path_find(const oxt_i_thermal_path *thermal, double equ
 }
 
 oxt_status oxt_i_thermal_path_time(const oxt_i_thermal_path *thermal, double equivalent_s,
-                                   double *time_s, oxt_error *error)
+                                   const oxt_i_path_place *near, double *time_s, oxt_error *error)
 {
     oxt_i_path_place found;
-    oxt_status status = oxt_i_thermal_path_find(thermal, equivalent_s, NULL, &found, error);
+    oxt_status status = oxt_i_thermal_path_find(thermal, equivalent_s, near, &found, error);
     if (!status)
         *time_s = found.time_s;
     return status;
@@ -214,7 +214,7 @@ oxt_status oxt_heat_time_for_exposure(const oxt_growth *growth, const oxt_part *
         return oxt_i_fail(error, OXT_EUNREACHABLE, "bath_K", bath_K, NAN, NAN,
                           "the exposure would take %.3g s at %s, longer than %g s", equivalent_s,
                           oxt_i_mark(bath_K, NULL).text, OXT_TIME_HIGH_S);
-    status = oxt_i_thermal_path_time(&thermal, equivalent_s, &found_s, error);
+    status = oxt_i_thermal_path_time(&thermal, equivalent_s, NULL, &found_s, error);
     if (status)
         return status;
     *time_s = found_s;

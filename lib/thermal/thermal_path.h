@@ -56,6 +56,6 @@ oxt_status oxt_i_thermal_path_find(const oxt_i_thermal_path *thermal, double equ
                                    oxt_error *error);
 /* Its time alone. */
 oxt_status oxt_i_thermal_path_time(const oxt_i_thermal_path *thermal, double equivalent_s,
-                                   double *time_s, oxt_error *error);
+                                   const oxt_i_path_place *near, double *time_s, oxt_error *error);
 
 #endif

@@ -593,14 +593,20 @@ Test(track, a_steady_bath_gives_the_dip_whatever_the_coupon)
     oxt_steel_free(steel);
 }
 
+/* A steel whose trials began with a film of 14 nm. */
+static oxt_steel *steel_begun(void)
+{
+    oxt_steel_values values = some_steel();
+    values.growth.middle_nm = 40.0;
+    values.growth.initial_nm = 14.0;
+    return steel_of(&values);
+}
+
 /* A film thinner than that with which the trials began is one that they do not tell of. */
 Test(track, a_film_thinner_than_that_of_the_trials_is_refused)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_steel_values values = some_steel();
-    values.growth.middle_nm = 40.0;
-    values.growth.initial_nm = 14.0;
-    oxt_steel *steel = steel_of(&values);
+    oxt_steel *steel = steel_begun();
     const oxt_target blue = target_of("blue");
     oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
     oxt_track *tracker;
@@ -618,10 +624,7 @@ Test(track, a_film_thinner_than_that_of_the_trials_is_refused)
 Test(track, a_colour_with_which_the_trials_began_shows_at_once)
 {
     oxt_error error = OXT_ERROR_INIT;
-    oxt_steel_values values = some_steel();
-    values.growth.middle_nm = 40.0;
-    values.growth.initial_nm = 14.0;
-    oxt_steel *steel = steel_of(&values);
+    oxt_steel *steel = steel_begun();
     oxt_target target = OXT_TARGET_INIT;
     oxt_lift slow = OXT_LIFT_INIT, at_once = OXT_LIFT_INIT;
     oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
