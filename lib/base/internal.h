@@ -159,8 +159,10 @@ void oxt_i_text_add_number(oxt_i_text *text, double value);
 void oxt_i_text_add_item(oxt_i_text *text, const char *sentences);
 void oxt_i_text_free(oxt_i_text *text);
 
-/* A marked temperature in a message (oxt_i_mark): MARK number blank [parameter] SHOWN text END. */
+/* A marked temperature in a message (oxt_i_mark): MARK number blank [parameter] SHOWN text END. A difference of two has
+ * OXT_I_DIFFERENCE for its parameter. */
 enum { OXT_I_MARK = 1, OXT_I_MARK_SHOWN = 2, OXT_I_MARK_END = 3 };
+#define OXT_I_DIFFERENCE "~"
 bool oxt_i_is_marked(const char *text);
 /* Copy a message with the text alone of each marked temperature. */
 void oxt_i_copy_plain(char *into, size_t capacity, const char *marked);
@@ -246,6 +248,8 @@ typedef struct {
     char text[160];
 } oxt_i_marked;
 oxt_i_marked oxt_i_mark(double temperature_K, const char *parameter);
+oxt_i_marked
+oxt_i_mark_difference(double difference_K); /* in K, and in F where oxt_error_retell tells it so */
 /* The scale that a temperature was typed on; OXT_UNIT_CELSIUS when it names none. */
 oxt_temperature_unit oxt_i_scale_of(const char *typed);
 double oxt_i_kelvin_from(double value, oxt_temperature_unit unit);
@@ -264,6 +268,7 @@ oxt_i_shown oxt_i_show_factor(double factor);
  * of less. */
 oxt_i_shown oxt_i_show_change(double ratio, int decimals, const char *const words[4]);
 double oxt_i_kelvin_to(double temperature_K, oxt_temperature_unit unit);
+double oxt_i_difference_to(double difference_K, oxt_temperature_unit unit);
 
 /* ---- element-wise calls ---- */
 

@@ -146,7 +146,7 @@ static double limit_in(quantity kind, const char *typed, double limit, const cha
     case TEMPERATURE:
         return oxt_i_kelvin_to(limit, scale);
     case DIFFERENCE:
-        return scale == OXT_UNIT_FAHRENHEIT ? limit * 1.8 : limit;
+        return oxt_i_difference_to(limit, scale);
     case LENGTH:
         return limit / (inches ? 0.0254 : 1e-3);
     default:
@@ -201,6 +201,11 @@ static const char *tell_marked(oxt_i_text *text, const char *marked, const oxt_g
     size_t length = strcspn(++rest, (const char[]){ OXT_I_MARK_SHOWN, '\0' });
     if (length < sizeof parameter)
         memcpy(parameter, rest, length);
+    if (strcmp(parameter, OXT_I_DIFFERENCE) == 0) {
+        oxt_i_text_add(text, "%.6g %c", oxt_i_difference_to(temperature_K, unit),
+                       oxt_i_unit_letter(unit));
+        return end + 1;
+    }
     if (oxt_format_temperature(temperature_K, unit, shown, sizeof shown, NULL, NULL))
         oxt_i_snprintf(shown, sizeof shown, "%.6g K", temperature_K);
     const oxt_given *typed = parameter[0] ? find_given(given, count, parameter, temperature_K)

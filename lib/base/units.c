@@ -158,6 +158,11 @@ double oxt_i_kelvin_to(double temperature_K, oxt_temperature_unit unit)
     }
 }
 
+double oxt_i_difference_to(double difference_K, oxt_temperature_unit unit)
+{
+    return unit == OXT_UNIT_FAHRENHEIT ? 1.8 * difference_K : difference_K;
+}
+
 /* Skip "deg", "degrees" or a degree sign (U+00B0) before the letter of the scale. */
 static const char *skip_degree(const char *text)
 {
@@ -442,6 +447,14 @@ oxt_i_marked oxt_i_mark(double temperature_K, const char *parameter)
     return marked;
 }
 
+oxt_i_marked oxt_i_mark_difference(double difference_K)
+{
+    oxt_i_marked marked;
+    oxt_i_snprintf(marked.text, sizeof marked.text, "%c%.6f " OXT_I_DIFFERENCE "%c%.6g K%c",
+                   OXT_I_MARK, difference_K, OXT_I_MARK_SHOWN, difference_K, OXT_I_MARK_END);
+    return marked;
+}
+
 oxt_status oxt_i_check_order(oxt_error *error, double low_K, double high_K, bool blames_high)
 {
     if (!(low_K > high_K))
@@ -493,7 +506,6 @@ oxt_i_shown oxt_i_show_difference(double difference_K, oxt_temperature_unit unit
 {
     oxt_i_shown shown;
     oxt_i_snprintf(shown.text, sizeof shown.text, "%.1f %c",
-                   unit == OXT_UNIT_FAHRENHEIT ? 1.8 * difference_K : difference_K,
-                   oxt_i_unit_letter(unit));
+                   oxt_i_difference_to(difference_K, unit), oxt_i_unit_letter(unit));
     return shown;
 }

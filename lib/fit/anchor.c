@@ -30,7 +30,8 @@ static oxt_status check_unstated(const oxt_trial *trial, size_t index, const oxt
     oxt_i_path_text(&part, &lift, path, sizeof path);
     oxt_status status = oxt_i_fail_text(
         error, OXT_EARG, trial->part_size_m > 0.0 ? "part_size_m" : "lift_s",
-        "%s %zu states how it was run (%s), and the constants of %s include how its coupons were run, "
+        "%s %zu states how it was run (%s), and the constants of %s include how its coupons were "
+        "run, "
         "which the card does not state: if it was run like them, leave part and lift out; if not, "
         "run a coupon like them, or fit all coupons anew with their parts and lifts stated",
         is_line ? "line" : "trial", is_line ? trial->line : index + 1, path, card->steel);
@@ -73,8 +74,10 @@ static oxt_status prior_of(oxt_prior *prior, const oxt_steel_values *card, doubl
         return OXT_OK;
     return oxt_i_fail(error, OXT_EDOMAIN, "covariance_J_per_mol", across, NAN, NAN,
                       "k_ref and Q of the card are so correlated that they have nothing to do with "
-                      "each other at %g K only, expected a bath from %g to %g K",
-                      prior->temperature_K, OXT_BATH_LOW_K, OXT_BATH_HIGH_K);
+                      "each other at %s only, expected a bath from %s to %s",
+                      oxt_i_mark(prior->temperature_K, NULL).text,
+                      oxt_i_mark(OXT_BATH_LOW_K, NULL).text,
+                      oxt_i_mark(OXT_BATH_HIGH_K, NULL).text);
 }
 
 /* `shift`: of ln k from the card to the coupons. */

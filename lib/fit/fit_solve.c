@@ -172,6 +172,9 @@ static const char *whose(const oxt_i_fit_solution *solution, size_t g)
                                                                   : "";
 }
 
+/* Of baths that tell Q: common practice, no source. */
+static const double APART_K = 30.0;
+
 /* Baths of one set at least must differ; of each where each has a q of its own. */
 static oxt_status check_spread(const oxt_i_fit_solution *solution, oxt_error *error)
 {
@@ -185,20 +188,22 @@ static oxt_status check_spread(const oxt_i_fit_solution *solution, oxt_error *er
         if ((own || alone) && spread < OXT_I_LEAST_SPREAD_K)
             return oxt_i_fail(error, OXT_EIDENT, "Q_J_per_mol", spread, OXT_I_LEAST_SPREAD_K, NAN,
                               "all %zu usable trials of %s ran at one bath temperature (%s, within "
-                              "%g K), which cannot determine %s: %sadd coupons at a bath at least "
-                              "30 K away, or give %s",
+                              "%s), which cannot determine %s: %sadd coupons at a bath at least %s "
+                              "away, or give %s",
                               set->used_count, set->name, oxt_i_mark(set->low_K, NULL).text,
-                              OXT_I_LEAST_SPREAD_K,
+                              oxt_i_mark_difference(OXT_I_LEAST_SPREAD_K).text,
                               own ? "its own Q" : "how the rate changes with temperature",
-                              own ? "share Q, " : "", own ? "a prior" : "Q or a prior");
+                              own ? "share Q, " : "", oxt_i_mark_difference(APART_K).text,
+                              own ? "a prior" : "Q or a prior");
     }
     if (widest >= OXT_I_LEAST_SPREAD_K)
         return OXT_OK;
     return oxt_i_fail(error, OXT_EIDENT, "Q_J_per_mol", widest, OXT_I_LEAST_SPREAD_K, NAN,
-                      "every steel ran at one bath temperature (within %g K), which cannot "
+                      "every steel ran at one bath temperature (within %s), which cannot "
                       "determine how the rate changes with temperature: add coupons of one of them "
-                      "at a bath at least 30 K away, or give a prior",
-                      OXT_I_LEAST_SPREAD_K);
+                      "at a bath at least %s away, or give a prior",
+                      oxt_i_mark_difference(OXT_I_LEAST_SPREAD_K).text,
+                      oxt_i_mark_difference(APART_K).text);
 }
 
 /* Moments of a set with all rows alike. */
@@ -237,8 +242,9 @@ static oxt_status check_condition(oxt_i_fit_solution *solution, oxt_error *error
                 error, OXT_EIDENT, "Q_J_per_mol", condition, 1.0, OXT_I_WORST_CONDITION,
                 "the trials%s%s determine the temperature dependence %.0f times less well than the "
                 "rate (expected at most %g times): nearly all of them ran in one bath; add coupons "
-                "at a bath at least 30 K away, or give %s",
+                "at a bath at least %s away, or give %s",
                 *name ? " of " : "", name, condition, OXT_I_WORST_CONDITION,
+                oxt_i_mark_difference(APART_K).text,
                 model->set_count == 1 ? "Q or a prior" : "a prior");
     }
     return OXT_OK;
@@ -281,9 +287,9 @@ oxt_status oxt_i_fit_check_answer(oxt_i_fit_solution *solution, size_t set,
                           OXT_I_LEAST_USUAL_Q, NAN,
                           "the trials%s%s do not determine how the rate changes with temperature "
                           "(Q = %.0f +/- %.0f kJ/mol): their baths are too close together for so "
-                          "few coupons; add coupons at a bath at least 30 K away, or give %s",
+                          "few coupons; add coupons at a bath at least %s away, or give %s",
                           *name ? " of " : "", name, growth->Q_J_per_mol / 1e3,
-                          Q_stderr_J_per_mol / 1e3,
+                          Q_stderr_J_per_mol / 1e3, oxt_i_mark_difference(APART_K).text,
                           solution->model.set_count == 1 ? "Q or a prior" : "a prior");
     oxt_i_snprintf(
         what, sizeof what,

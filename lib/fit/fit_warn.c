@@ -353,8 +353,8 @@ static void warn_days(oxt_fit *fit)
         oxt_i_warn(
             &fit->warnings, "DAYS_AND_BATHS", fit->set.within_days,
             "Each bath ran on days of its own: what the day did cannot be told from what the "
-            "bath did, and the limits are wide. Run two baths at least 30 K apart on one "
-            "day.");
+            "bath did, and the limits are wide. Run two baths at least 30 K (54 F) apart on "
+            "one day.");
 }
 
 void oxt_i_fit_warn(oxt_fit *fit)

@@ -165,12 +165,12 @@ bool oxt_i_tint_read(const char *text, const oxt_words *words, oxt_i_tint_word *
 
 /* The name or word of the shop that is nearest to a text, and all there are: the shop's own ones first, as many as
  * there is room for. */
-static oxt_i_nearest look_for(const char *text, const oxt_words *words, char *names,
-                              size_t capacity)
+static oxt_i_nearest look_for(const char *text, const oxt_words *words, const char *trade,
+                              char *names, size_t capacity)
 {
     oxt_i_nearest nearest = oxt_i_tint_nearest(text);
     oxt_word word = OXT_WORD_INIT;
-    size_t most = capacity - sizeof OXT_I_TINT_NAMES, length = 0;
+    size_t most = capacity - strlen(trade) - 1, length = 0;
     for (size_t i = 0; oxt_words_get(words, i, &word, NULL) == OXT_OK; i++) {
         oxt_i_tint_try(&nearest, word.word);
         if (length + strlen(word.word) + 2 < most)
@@ -178,21 +178,22 @@ static oxt_i_nearest look_for(const char *text, const oxt_words *words, char *na
         else
             most = 0;
     }
-    oxt_i_copy_text(names + length, capacity - length, OXT_I_TINT_NAMES);
+    oxt_i_copy_text(names + length, capacity - length, trade);
     return nearest;
 }
 
 oxt_i_sentence oxt_i_tint_expected(const char *text, const oxt_words *words, bool *listed)
 {
     char names[240];
-    oxt_i_nearest nearest = look_for(text, words, names, sizeof names);
+    oxt_i_nearest nearest = look_for(text, words, OXT_I_TINT_NAMES, names, sizeof names);
     return oxt_i_tint_expected_of(&nearest, names, listed);
 }
 
-oxt_status oxt_i_no_tint(const char *text, const oxt_words *words, oxt_error *error)
+oxt_status oxt_i_no_tint(const char *text, const oxt_words *words, const char *trade,
+                         oxt_error *error)
 {
     char names[240];
-    oxt_i_nearest nearest = look_for(text, words, names, sizeof names);
+    oxt_i_nearest nearest = look_for(text, words, trade, names, sizeof names);
     bool found = nearest.word[0] != '\0';
     return oxt_i_fail_text(error, OXT_EPARSE, "colour", "'%s' is no trade name of a colour%s%s%s",
                            oxt_i_quoted(text).text, found ? "; did you mean '" : ", expected ",
@@ -284,7 +285,7 @@ oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tint *tint,
     oxt_i_tint_word found;
     const oxt_words *words = film->words;
     if (!oxt_i_tint_read(text, words, &found))
-        return oxt_i_no_tint(text, words, error);
+        return oxt_i_no_tint(text, words, OXT_I_TINT_NAMES, error);
     if (found.band < 0)
         return give_range(film, oxt_i_words_find(words, text), tint, error);
     return give_band(film, found.band, found.other, tint, error);
@@ -312,6 +313,9 @@ static oxt_status target_of_name(const oxt_film *film, const char *text, oxt_tar
                                  oxt_error *error)
 {
     oxt_tint tint = OXT_TINT_INIT, other = OXT_TINT_INIT;
+    oxt_i_tint_word found;
+    if (!oxt_i_tint_read(text, film->words, &found))
+        return oxt_i_no_tint(text, film->words, OXT_I_TARGET_NAMES, error);
     oxt_status status = oxt_tint_find(film, text, &tint, error);
     if (status)
         return status;

@@ -28,8 +28,9 @@ typedef struct {
 bool oxt_i_tint_read(const char *text, const oxt_words *words, oxt_i_tint_word *found);
 /* What should stand in place of a text that is none; the names are `listed` once. */
 oxt_i_sentence oxt_i_tint_expected(const char *text, const oxt_words *words, bool *listed);
-/* The same as a failure. */
-oxt_status oxt_i_no_tint(const char *text, const oxt_words *words, oxt_error *error);
+/* The same as a failure; `trade`: the names of the trade that are expected there. */
+oxt_status oxt_i_no_tint(const char *text, const oxt_words *words, const char *trade,
+                         oxt_error *error);
 
 /* ---- of the trade alone (tint_names.c) ---- */
 
@@ -48,11 +49,13 @@ typedef struct {
 } oxt_i_nearest;
 oxt_i_nearest oxt_i_tint_nearest(const char *text);
 void oxt_i_tint_try(oxt_i_nearest *nearest, const char *word);
-oxt_i_sentence oxt_i_tint_expected_of(const oxt_i_nearest *nearest, const char *names, bool *listed);
-/* All trade names, for messages. */
-#define OXT_I_TINT_NAMES                                                                   \
-    "bright, faint straw, straw, dark straw, brown, purple, dark blue, blue, light blue, " \
+oxt_i_sentence oxt_i_tint_expected_of(const oxt_i_nearest *nearest, const char *names,
+                                      bool *listed);
+/* All trade names, for messages; a target is none of bare steel. */
+#define OXT_I_TARGET_NAMES                                                         \
+    "faint straw, straw, dark straw, brown, purple, dark blue, blue, light blue, " \
     "silver, or second order yellow, red, purple, blue, green"
+#define OXT_I_TINT_NAMES "bright, " OXT_I_TARGET_NAMES
 
 oxt_status oxt_i_target_in(oxt_target *into, const oxt_target *target, oxt_error *error);
 

@@ -120,7 +120,7 @@ static oxt_status check_seen(const oxt_trial *trial, const oxt_words *words, oxt
     case OXT_SEEN_COLOUR:
         status = oxt_i_check_text(trial->colour, sizeof trial->colour, "colour", error);
         if (!status && !oxt_i_tint_read(trial->colour, words, &found))
-            status = oxt_i_no_tint(trial->colour, words, error);
+            status = oxt_i_no_tint(trial->colour, words, OXT_I_TINT_NAMES, error);
         return status;
     case OXT_SEEN_THICKNESS:
         return check_number(trial, OXT_I_THICKNESS, error);
@@ -153,8 +153,9 @@ static oxt_status check_part(const oxt_trial *trial, oxt_error *error)
                                "%s is stated, expected part_size_m with it", lonely);
     if (trial->part_start_K > trial->bath_K)
         return oxt_i_fail(error, OXT_EDOMAIN, "part_start_K", trial->part_start_K, 200.0,
-                          trial->bath_K, "part_start_K is %g, above the bath of %g K",
-                          trial->part_start_K, trial->bath_K);
+                          trial->bath_K, "%s is above the bath of %s",
+                          oxt_i_mark(trial->part_start_K, "part_start_K").text,
+                          oxt_i_mark(trial->bath_K, NULL).text);
     return OXT_OK;
 }
 

@@ -146,8 +146,10 @@ static void check_header(oxt_i_csv *csv, void *context)
         return;
     }
     oxt_i_csv_missing(csv, OXT_I_ROLE_STEEL, "steel", "a column steel");
-    oxt_i_csv_missing(csv, NUMBER(BATH), "bath", "a column bath_F, bath_C or bath_K");
-    oxt_i_csv_missing(csv, NUMBER(TIME), "time", "a column time_s, time_min or time_h");
+    oxt_i_csv_missing(csv, NUMBER(BATH), "bath",
+                      "a column bath_F, bath_C or bath_K, or bath with a scale in each cell");
+    oxt_i_csv_missing(csv, NUMBER(TIME), "time",
+                      "a column time_s, time_min or time_h, or time with a unit in each cell");
     oxt_i_trials_reading *into = context;
     for (size_t i = 0; i < count; i++)
         if (columns[i].role == NUMBER(BATH) && columns[i].has_unit)

@@ -8,6 +8,7 @@ With BENCH_PICTURES=write the reference pictures of docs/static/bench are drawn 
 import io
 import json
 import os
+import re
 import time
 
 import numpy as np
@@ -213,7 +214,9 @@ def test_record_export_and_clear(bench) -> None:
     assert len(log) == 1 and log[0].colour == "purple" and log[0].time_s == 125.4
     assert log[0].bath_K == pytest.approx(oxtint.parse_temperature("600 F"))
     assert log[0].part_size_m == pytest.approx(0.006) and log[0].lift_s == 4.0 and log[0].part_shape == "plate"
-    assert log[0].steel == "Alder 1" and log[0].finish == "satin" and log[0].note.startswith('hook "B"; a, b')
+    assert log[0].steel == "Alder 1" and log[0].finish == "satin"
+    assert re.fullmatch(r'hook "B"; a, b; \d{4}-\d\d-\d\d; wanted blue', log[0].note), log[0].note
+    assert not [str(one) for one in log.check() if "known column" in str(one)]
     bench.click("clear")
     assert bench.text("log-list") == "" and bench.text("log-empty") != ""
 

@@ -386,6 +386,38 @@ Test(advise, laws_are_told_by_films_far_from_the_middle_one)
     cr_assert(coupons[0].exponent_stderr == 0.0);
 }
 
+/* Of a steel without a trial the middle film is that of the colours of the first order: coupons far to either side of it
+ * tell its law. */
+Test(advise, the_law_of_a_steel_that_was_never_tried)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
+    oxt_tint first = OXT_TINT_INIT, last = OXT_TINT_INIT;
+    oxt_steel *steel;
+    oxt_advise *advice;
+    OK(oxt_prior_steel(&steel, "Alder 1", NULL, default_film(), &error));
+    OK(oxt_tint_find(default_film(), "faint straw", &first, &error));
+    OK(oxt_tint_find(default_film(), "silver", &last, &error));
+    const double middle_nm = sqrt(first.low_nm * last.low_nm);
+    options.criterion = OXT_ADVISE_LAW;
+    options.count = OXT_ADVICE_HIGH;
+    OK(oxt_advise_run(&advice, steel, default_film(), &options, &error));
+    int thinner = 0, thicker = 0;
+    double before = HUGE_VAL;
+    for (size_t i = 0; i < OXT_ADVICE_HIGH; i++) {
+        oxt_advised_coupon coupon = OXT_ADVISED_COUPON_INIT;
+        OK(oxt_advise_get(advice, i, &coupon, &error));
+        double off = log(coupon.thickness_nm / middle_nm);
+        cr_assert(fabs(off) > 0.3, "%g nm", coupon.thickness_nm);
+        *(off < 0.0 ? &thinner : &thicker) += 1;
+        cr_assert(coupon.exponent_stderr < before);
+        before = coupon.exponent_stderr;
+    }
+    cr_assert(thinner > 0 && thicker > 0);
+    oxt_advise_free(advice);
+    oxt_steel_free(steel);
+}
+
 /* 200 shops whose steel grows as time^(1/2.5), 6 % scatter. Measured: with colours of the second order 2.1 coupons more
  * until told; 4.1 on a grid of baths and films, 9.4 on one of baths alone; the error of m is as promised. */
 Test(advise, a_law_is_told_with_fewer_coupons_than_on_a_grid)

@@ -64,6 +64,13 @@ Test(arguments, that_make_a_handle, .init = set_up, .fini = tear_down)
     MISSING("advice", oxt_advise_run(NULL, steel, film, NULL, &error));
     MISSING("steel", oxt_advise_run(&advice, NULL, film, NULL, &error));
     MISSING("film", oxt_advise_run(&advice, steel, NULL, NULL, &error));
+    MISSING("fit", oxt_laws_fit(NULL, coupons, film, NULL, &error));
+    oxt_steel *recorded;
+    oxt_dip dip = OXT_DIP_INIT;
+    MISSING("recorded", oxt_record_add(NULL, steel, film, &dip, "blue", NULL, &error));
+    MISSING("steel", oxt_record_add(&recorded, NULL, film, &dip, "blue", NULL, &error));
+    MISSING("film", oxt_record_add(&recorded, steel, NULL, &dip, "blue", NULL, &error));
+    MISSING("seen", oxt_record_add(&recorded, steel, film, &dip, NULL, NULL, &error));
     oxt_steel *starting;
     MISSING("steel", oxt_prior_steel(NULL, "Alder 1", NULL, film, &error));
     MISSING("name", oxt_prior_steel(&starting, NULL, NULL, film, &error));
@@ -265,6 +272,76 @@ Test(arguments, of_light_and_numbers, .init = set_up, .fini = tear_down)
     MISSING("film", oxt_tint_target(NULL, "blue", &blue, &error));
     MISSING("text", oxt_tint_target(film, NULL, &blue, &error));
     MISSING("target", oxt_tint_target(film, "blue", NULL, &error));
+}
+
+Test(arguments, of_pictures, .init = set_up, .fini = tear_down)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_chart chart = OXT_CHART_INIT;
+    oxt_sheet sheet = OXT_SHEET_INIT;
+    oxt_sheet_options options = OXT_SHEET_OPTIONS_INIT;
+    const double bath_K = 600.0, times_s[] = { 60.0, 90.0 };
+    double ratio;
+    MISSING("chart", oxt_chart_data(steel, film, NULL, NULL, 0, NULL, 0, NULL, &error));
+    MISSING("bands", oxt_chart_data(steel, film, NULL, &chart, 1, NULL, 0, NULL, &error));
+    MISSING("marks", oxt_chart_data(steel, film, NULL, &chart, 0, NULL, 1, NULL, &error));
+    MISSING("time_s", oxt_chart_spread(steel, NULL, &blue, 600.0, NULL, 1, NULL, NULL, &error));
+    MISSING("film", oxt_chart_map(steel, NULL, NULL, 1, &bath_K, 1, times_s, &ratio, &error));
+    MISSING("bath_K", oxt_chart_map(steel, film, NULL, 1, NULL, 1, times_s, &ratio, &error));
+    MISSING("time_s", oxt_chart_map(steel, film, NULL, 1, &bath_K, 1, NULL, &ratio, &error));
+    MISSING("ratios", oxt_chart_map(steel, film, NULL, 1, &bath_K, 1, times_s, NULL, &error));
+    MISSING("sheet", oxt_chart_sheet(steel, film, NULL, 0, NULL, NULL, &error));
+    MISSING("dips", oxt_chart_sheet(steel, film, NULL, 1, NULL, &sheet, &error));
+    options.targets = (const oxt_target *[]){ &blue, NULL };
+    options.target_count = 2;
+    MISSING("targets", oxt_chart_sheet(steel, film, &options, 0, NULL, &sheet, &error));
+}
+
+/* No report has a scale or a length that there is not. */
+Test(arguments, of_reports, .init = set_up, .fini = tear_down)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_temperature_unit unit = (oxt_temperature_unit)9, kelvin = OXT_UNIT_KELVIN;
+    const oxt_caution_detail brief = OXT_CAUTION_BRIEF, detail = (oxt_caution_detail)9;
+    oxt_cross_validation *validation;
+    oxt_bootstrap *bootstrap;
+    oxt_laws *laws;
+    oxt_pool *pool;
+    oxt_advise *advice;
+    oxt_bootstrap_options few = OXT_BOOTSTRAP_OPTIONS_INIT;
+    oxt_dip dip = OXT_DIP_INIT, endless;
+    few.replicates = 100;
+    OK(oxt_cross_validation_run(&validation, fit, NULL, &error));
+    OK(oxt_bootstrap_run(&bootstrap, fit, &few, &error));
+    OK(oxt_laws_run(&laws, fit, NULL, &error));
+    OK(oxt_pool_run(&pool, coupons, film, NULL, &error));
+    OK(oxt_advise_run(&advice, steel, film, NULL, &error));
+    OK(oxt_dip_predict(steel, &blue, 600.0, NULL, &dip, &error));
+    MISSING("unit", oxt_cross_validation_report(validation, unit, NULL, 0, NULL, &error));
+    MISSING("unit", oxt_bootstrap_report(bootstrap, unit, NULL, 0, NULL, &error));
+    MISSING("unit", oxt_laws_report(laws, unit, NULL, 0, NULL, &error));
+    MISSING("unit", oxt_pool_report(pool, unit, NULL, 0, NULL, &error));
+    MISSING("unit", oxt_advise_report(advice, unit, brief, NULL, 0, NULL, &error));
+    MISSING("detail", oxt_advise_report(advice, kelvin, detail, NULL, 0, NULL, &error));
+    MISSING("unit", oxt_dip_report(&dip, unit, brief, NULL, 0, NULL, &error));
+    MISSING("detail", oxt_dip_report(&dip, kelvin, detail, NULL, 0, NULL, &error));
+    const oxt_dip *const dips[] = { &dip, &endless };
+    endless = dip;
+    memset(endless.part_text, 'x', sizeof endless.part_text);
+    MISSING("part_text", oxt_dip_report(&endless, kelvin, brief, NULL, 0, NULL, &error));
+    MISSING("detail", oxt_plan_baths_report(dips, 1, &dip, kelvin, detail, NULL, 0, NULL, &error));
+    MISSING("part_text",
+            oxt_plan_baths_report(dips, 2, &dip, kelvin, brief, NULL, 0, NULL, &error));
+    FAILS(oxt_bootstrap_interval(bootstrap, OXT_INTERVAL_SHAPE, 600.0, 50.0, 0.95,
+                                 OXT_BOOTSTRAP_PERCENTILE, &(double){ 0.0 }, &(double){ 0.0 },
+                                 &error),
+          OXT_EIDENT);
+    SAYS("the fit did not find the shape of a law");
+    oxt_cross_validation_free(validation);
+    oxt_bootstrap_free(bootstrap);
+    oxt_laws_free(laws);
+    oxt_pool_free(pool);
+    oxt_advise_free(advice);
 }
 
 Test(arguments, of_logs_and_files, .init = set_up, .fini = tear_down)

@@ -150,16 +150,21 @@ Test(chart, coupons_have_the_colour_that_was_seen)
     oxt_trials *log = coupons();
     oxt_trial other = trial_at(600.0, 60.0), trial = OXT_TRIAL_INIT;
     oxt_chart_options options = OXT_CHART_OPTIONS_INIT;
-    oxt_chart_mark marks[3] = { OXT_CHART_MARK_INIT, OXT_CHART_MARK_INIT, OXT_CHART_MARK_INIT };
+    oxt_chart_mark marks[4] = { OXT_CHART_MARK_INIT, OXT_CHART_MARK_INIT, OXT_CHART_MARK_INIT,
+                                OXT_CHART_MARK_INIT };
+    oxt_trial measured = trial_at(600.0, 50.0);
     oxt_chart chart = OXT_CHART_INIT;
     double srgb[3], equivalent_s;
     strcpy(other.steel, "Birch 2"); /* is no coupon of this steel */
     strcpy(other.colour, "blue");
     OK(oxt_trials_add(log, &other, NULL, &error));
+    measured.seen = OXT_SEEN_LAB;
+    OK(oxt_film_colour(default_film(), OXT_SPACE_LAB, 52.0, measured.lab, NULL, &error));
+    OK(oxt_trials_add(log, &measured, NULL, &error));
     options.trials = log;
-    OK(oxt_chart_data(steel, default_film(), &options, &chart, 0, NULL, 3, marks, &error));
-    cr_assert_eq(chart.mark_count, 3);
-    for (size_t i = 0; i < 3; i++) {
+    OK(oxt_chart_data(steel, default_film(), &options, &chart, 0, NULL, 4, marks, &error));
+    cr_assert_eq(chart.mark_count, 4);
+    for (size_t i = 0; i < 4; i++) {
         OK(oxt_trials_get(log, marks[i].trial, &trial, &error));
         OK(oxt_dip_equivalent_time(steel, &trial, &equivalent_s, &error));
         cr_assert(marks[i].bath_K == trial.bath_K && marks[i].equivalent_s == equivalent_s);
@@ -171,6 +176,7 @@ Test(chart, coupons_have_the_colour_that_was_seen)
     cr_assert_str_eq(marks[1].label, "straw");
     cr_assert(isnan(marks[2].seen_nm) && strcmp(marks[2].label, "") == 0);
     cr_assert_float_eq(marks[2].srgb[0], 0x33 / 255.0, 1e-12);
+    NEAR(marks[3].seen_nm, 52.0, 0.01);
     oxt_trials_free(log);
     oxt_steel_free(steel);
 }
@@ -369,6 +375,63 @@ static char *chart_svg(const oxt_steel *steel, const oxt_chart_options *options,
     cr_assert_not_null(text);
     OK(oxt_chart_svg(steel, default_film(), options, unit, text, length + 1, NULL, &error));
     return text;
+}
+
+/* Coupons of one bath and time have one label, which gives their number and each name once. */
+Test(chart, coupons_in_one_place_have_one_label)
+{
+    const oxt_steel_values values = some_steel();
+    oxt_steel *steel = steel_of(&values);
+    oxt_trials *log = new_log();
+    oxt_chart_options options = OXT_CHART_OPTIONS_INIT;
+    cr_assert(film_at(&values, 588.7, 60.0) > 50.0); /* blue, and other colours were seen */
+    add_colour(log, 588.7, 60.0, "straw");
+    add_colour(log, 588.7, 60.0, "brown");
+    add_colour(log, 588.7, 60.0, "straw");
+    add_colour(log, 588.7, 70.0, "straw");
+    options.trials = log;
+    char *svg = chart_svg(steel, &options, OXT_UNIT_CELSIUS);
+    const char *label = strstr(svg, "3 coupons: straw, brown<");
+    cr_assert(label && !strstr(label + strlen("3 coupons"), "coupons"));
+    cr_assert(strstr(svg, ">straw<"));
+    free(svg);
+    oxt_trials_free(log);
+    oxt_steel_free(steel);
+}
+
+/* What has not been tried says so, and what was tried in one bath has that bath, as it would be set. */
+Test(chart, a_sheet_of_little_or_nothing)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = some_steel();
+    oxt_sheet_options options = OXT_SHEET_OPTIONS_INIT;
+    oxt_dip_options told = OXT_DIP_OPTIONS_INIT;
+    oxt_bath bath = OXT_BATH_INIT;
+    oxt_sheet sheet = OXT_SHEET_INIT;
+    oxt_steel *steel, *untried;
+    values.bath_low_K = values.bath_high_K = 591.0; /* 604.1 F */
+    steel = steel_of(&values);
+    bath.salt = OXT_SALT_TERNARY;
+    told.salt_bath = &bath;
+    options.dip = &told;
+    oxt_dip dips[OXT_SHEET_TARGETS];
+    for (size_t i = 0; i < OXT_SHEET_TARGETS; i++)
+        dips[i] = (oxt_dip)OXT_DIP_INIT;
+    OK(oxt_chart_sheet(steel, default_film(), &options, OXT_SHEET_TARGETS, dips, &sheet, &error));
+    cr_assert(sheet.bath_count == 1 && sheet.target_count == 6);
+    NEAR(1.8 * dips[0].bath_K - 459.67, 600.0, 1e-9);
+    oxt_salt_values salt = OXT_SALT_VALUES_INIT;
+    OK(oxt_bath_salt(OXT_SALT_TERNARY, 0.0, &salt, &error));
+    const char *named = strstr(sheet.path_text, "; salt: ");
+    cr_assert(named && strcmp(named + 8, salt.name) == 0);
+    OK(oxt_prior_steel(&untried, "Alder 1", NULL, default_film(), &error));
+    OK(oxt_chart_sheet(untried, default_film(), NULL, 0, NULL, &sheet, &error));
+    cr_assert(strstr(sheet.coverage, "No trial stands behind these times"));
+    char *svg = chart_svg(untried, NULL, OXT_UNIT_CELSIUS);
+    cr_assert(strstr(svg, "</svg>") && !strstr(svg, "nan"));
+    free(svg);
+    oxt_steel_free(untried);
+    oxt_steel_free(steel);
 }
 
 /* XML 1.0, 2.2 and 2.4: what a text must not hold as it is. */

@@ -206,7 +206,7 @@ Test(check, what_a_fit_needs)
 Test(check, a_refused_fit_speaks_the_scale_of_the_log)
 {
     CHECK(HEADER "a,x,600,60,brown\na,x,600,100,purple\na,x,600,170,blue\n",
-          { 0, "", "a, x", "600 F, within 5 K" });
+          { 0, "", "a, x", "600 F, within 9 F" });
 }
 
 Test(check, an_empty_log_and_arguments_that_are_none)

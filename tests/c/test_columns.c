@@ -345,15 +345,26 @@ Test(columns, with_a_fault_leave_a_log_alone)
     oxt_column steel = texts("steel", both), colour = texts("colour", blue),
                baths = numbers("bath_K", &bath), times = numbers("time_s", &time);
     baths.stride = times.stride = 0;
+    oxt_trial satin = trial_at(560.0, 120.0);
+    strcpy(satin.colour, "blue");
+    strcpy(satin.finish, "satin");
     add_colour(log, 588.7, 60.0, "blue");
     add_colour(log, 600.0, 30.0, "purple");
+    OK(oxt_trials_add(log, &satin, NULL, &error));
     FAILS(ADD(log, 2, &steel, &colour, &baths, &times), OXT_EPARSE);
     oxt_faults_free(faults);
     oxt_trial_group group = OXT_TRIAL_GROUP_INIT;
-    cr_assert_eq(oxt_trials_count(log), 2);
-    cr_assert_eq(group_count(log), 1);
+    cr_assert_eq(oxt_trials_count(log), 3);
+    cr_assert_eq(group_count(log), 2);
     OK(oxt_trials_group(log, 0, &group, &error));
     cr_assert_eq(group.count, 2);
+    /* both finishes are still those of one steel */
+    oxt_fit *fit;
+    oxt_fit_values values = OXT_FIT_VALUES_INIT;
+    OK(oxt_fit_run(&fit, log, default_film(), NULL, &error));
+    OK(oxt_fit_get(fit, &values, &error));
+    cr_assert_eq(values.row_count, 3);
+    oxt_fit_free(fit);
     oxt_trials_free(log);
 }
 

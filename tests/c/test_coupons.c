@@ -959,5 +959,7 @@ Test(invariants, a_coupon_still_cold_is_refused)
     OK(bath_for_time(steel, &blue, 120.0, &options, &bath_K, &error));
     OK(oxt_dip_predict(steel, &blue, bath_K, &options, &dip, &error));
     CLOSE(dip.time_s, 120.0, 1e-6);
+    FAILS(bath_for_time(steel, &blue, 2.0, &options, &bath_K, &error), OXT_EUNREACHABLE);
+    SAYS("blue in 2 s would take a bath in which the coupon is still cold by then");
     oxt_steel_free(steel);
 }

@@ -878,6 +878,7 @@ Test(dip, what_adds_to_a_doubt_makes_nothing_surer)
  * takes longer than the crust. */
 Test(dip, a_lift_under_a_crust_is_warned_of)
 {
+    oxt_error error = OXT_ERROR_INIT;
     oxt_steel_values values = some_values();
     oxt_dip_options options = OXT_DIP_OPTIONS_INIT;
     oxt_bath bath = OXT_BATH_INIT;
@@ -893,6 +894,14 @@ Test(dip, a_lift_under_a_crust_is_warned_of)
             oxt_dip dip = predict_with(&values, &target, 600.0, &options);
             bool is_under = dip.crust_s > dip.time_s;
             cr_assert_eq((dip.cautions & OXT_CAUTION_CRUST) != 0, is_under);
+            char report[6000];
+            OK(oxt_dip_report(&dip, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, report, sizeof report, NULL,
+                              &error));
+            static const char words[] = "; preheating the part saves ";
+            const char *saves = strstr(report, words);
+            cr_assert_eq(saves != NULL, dip.crust_s > 0.0, "%s", report);
+            if (saves && dip.preheat_saves_s < 60.0)
+                CLOSE(strtod(saves + sizeof words - 1, NULL), dip.preheat_saves_s, 0.05);
             *(is_under ? &under : &after) += 1;
         }
     cr_assert(under > 0 && after > 0);

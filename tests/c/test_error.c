@@ -438,6 +438,37 @@ Test(error, other_sentences_in_the_scale_that_was_typed, .init = prepare, .fini 
     cr_assert(strstr(told(&error, &scale, 1), "even at 700 F "), "%s", error.text);
 }
 
+/* 5 K are 9 F and 30 K 54 F apart (NIST SP 811); 560.93 K are 550 F. */
+Test(error, differences_in_the_scale_that_was_typed)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    static const oxt_given scales[] = { { NULL, NULL, "F" },
+                                        { NULL, NULL, "C" },
+                                        { NULL, NULL, "K" } };
+    static const char *const says[] = { "(550 F, within 9 F)",   "at least 54 F away",
+                                        "(287.8 C, within 5 C)", "at least 30 C away",
+                                        "(560.9 K, within 5 K)", "at least 30 K away" };
+    oxt_trials *log = new_log();
+    oxt_trial late = trial_at(OXT_BATH_LOW_K, 60.0);
+    oxt_fit *made;
+    for (int i = 0; i < 4; i++)
+        add_thickness(log, (550.0 + 459.67) / 1.8, 30.0 + 20.0 * i, 40.0 + 8.0 * i);
+    FAILS(oxt_fit_run(&made, log, default_film(), NULL, &error), OXT_EIDENT);
+    SAYS("(287.8 C, within 5 K)");
+    for (int i = 0; i < 3; i++) {
+        oxt_error again = error;
+        told(&again, &scales[i], 1);
+        for (int j = 0; j < 2; j++)
+            cr_assert(strstr(again.text, says[2 * i + j]), "%s", again.text);
+    }
+    strcpy(late.colour, "blue");
+    late.part_size_m = 0.002;
+    late.part_start_K = 400.0;
+    FAILS(oxt_trials_add(log, &late, NULL, &error), OXT_EDOMAIN);
+    SAYS("part_start_K (126.9 C) is above the bath of 100 C");
+    oxt_trials_free(log);
+}
+
 /* A contract: without an error, without anything typed, or with an old struct nothing happens. */
 Test(error, nothing_to_tell_again)
 {

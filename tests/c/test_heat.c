@@ -261,6 +261,10 @@ Test(heat, bad_parts)
     part.shape = (oxt_shape)9;
     FAILS(oxt_heat_warming(&part, 616.5, &warming, &error), OXT_EARG);
     part.shape = OXT_SHAPE_PLATE;
+    part.flow = (oxt_flow)5;
+    FAILS(oxt_heat_warming(&part, 616.5, &warming, &error), OXT_EARG);
+    SAYS("flow is 5, expected one of oxt_flow");
+    part.flow = OXT_FLOW_STIRRED;
     part.metal = (oxt_metal)4;
     FAILS(oxt_heat_warming(&part, 616.5, &warming, &error), OXT_EARG);
     part.metal = OXT_METAL_BRASS;

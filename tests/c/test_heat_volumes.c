@@ -312,6 +312,54 @@ Test(heat_volumes, a_thermocouple_finds_the_heat_transfer)
     NEAR(none.exponent, 0.0, 0.01);
 }
 
+static oxt_status transfer_of(const oxt_part *part, double bath_K, const double *temperature_K,
+                              oxt_thermocouple place, oxt_error *error)
+{
+    double time_s[40];
+    oxt_transfer found = OXT_TRANSFER_INIT;
+    oxt_history *history;
+    for (int i = 0; i < 40; i++)
+        time_s[i] = 0.5 * i;
+    cr_assert(!oxt_history_new(&history, 40, time_s, sizeof *time_s, temperature_K,
+                               sizeof *temperature_K, 0.0, error));
+    oxt_status status = oxt_heat_find_transfer(part, bath_K, history, place, &found, error);
+    oxt_history_free(history);
+    return status;
+}
+
+Test(heat_volumes, what_tells_no_heat_transfer)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_thermocouple centre = OXT_THERMOCOUPLE_CENTRE;
+    double cold_K[40], sudden_K[40], late_K[40];
+    oxt_part part = OXT_PART_INIT;
+    part.size_m = 0.006;
+    part.start_K = START_K;
+    for (int i = 0; i < 40; i++) {
+        cold_K[i] = START_K;
+        sudden_K[i] = i < 10 ? START_K : i == 10 ? START_K + 1.0 : BATH_K;
+        late_K[i] = BATH_K - 20.0 * exp(-0.1 * i);
+    }
+    FAILS(oxt_heat_find_transfer(&part, BATH_K, NULL, centre, &(oxt_transfer)OXT_TRANSFER_INIT,
+                                 &error),
+          OXT_EARG);
+    FAILS(transfer_of(&part, BATH_K, cold_K, (oxt_thermocouple)7, &error), OXT_EARG);
+    SAYS("place is 7, expected one of oxt_thermocouple");
+    FAILS(transfer_of(&part, START_K + 9.0, cold_K, centre, &error), OXT_EDOMAIN);
+    SAYS("bath_K");
+    FAILS(transfer_of(&part, BATH_K, cold_K, centre, &error), OXT_EFEW);
+    SAYS("0 of its samples in the first half of the rise");
+    FAILS(transfer_of(&part, BATH_K, late_K, centre, &error), OXT_EFEW);
+    /* as hot as the bath from one sample to the next: no transfer is too large */
+    FAILS(transfer_of(&part, BATH_K, sudden_K, centre, &error), OXT_ENOCONV);
+    SAYS("cannot be told from this history");
+    part.flow = OXT_FLOW_STILL;
+    FAILS(transfer_of(&part, BATH_K, sudden_K, centre, &error), OXT_ENOCONV);
+    part.size_m = 0.0;
+    FAILS(transfer_of(&part, BATH_K, sudden_K, centre, &error), OXT_EDOMAIN);
+    SAYS("size_m");
+}
+
 /* By definition (heat.h) the size of any shape is its volume over its surface: half the thickness of a
  * plate, a quarter of the diameter of a bar, a sixth of that of a ball. */
 Test(heat_volumes, any_shape_is_measured_by_volume_over_surface)

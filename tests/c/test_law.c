@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Growth by other laws than the parabolic one: limits, inverses, dips, a tracker, a card. */
+#include <gsl/gsl_cdf.h>
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "support.h"
@@ -230,6 +232,29 @@ Test(law, advice)
     }
 }
 
+/* A film that is there before the dip: no coupon is advised that would end below it. */
+Test(law, advice_with_a_film_before)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_steel_values values = values_by(OXT_LAW_PARABOLIC, 0.0);
+    oxt_steel *steel;
+    oxt_advise *advice;
+    oxt_advise_options options = OXT_ADVISE_OPTIONS_INIT;
+    oxt_advised_coupon coupon = OXT_ADVISED_COUPON_INIT;
+    values.growth.initial_nm = 40.0;
+    values.growth.middle_nm = 60.0;
+    options.shortest_s = 1.0;
+    OK(oxt_steel_new(&steel, &values, &error));
+    OK(oxt_advise_run(&advice, steel, default_film(), &options, &error));
+    for (size_t j = 0; j < 3; j++) {
+        OK(oxt_advise_get(advice, j, &coupon, &error));
+        cr_assert(coupon.thickness_nm > 40.0, "%g nm", coupon.thickness_nm);
+        CLOSE(coupon.thickness_nm, film_after(&values.growth, coupon.bath_K, coupon.time_s), 1e-9);
+    }
+    oxt_advise_free(advice);
+    oxt_steel_free(steel);
+}
+
 /* A card keeps its law. */
 Test(law, a_card_keeps_its_law)
 {
@@ -348,6 +373,43 @@ Test(law, a_prior_of_the_shape)
         oxt_fit_free(fit);
     }
     cr_assert(before > 3.9);
+    oxt_trials_free(log);
+}
+
+/* Each replicate draws anew what is known of the shape. Of exact films nothing else varies, and the shape found is a mean
+ * of prior and coupons: it moves by the share of the prior, stderr^2 / sd^2, of what was drawn. */
+Test(law, a_bootstrap_draws_the_prior_of_the_shape)
+{
+    enum { COUNT = 400 };
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth truth = by_law(OXT_LAW_POWER, 2.6, 45.0);
+    oxt_trials *log = new_log();
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_bootstrap_options chosen = OXT_BOOTSTRAP_OPTIONS_INIT;
+    oxt_fit *fit;
+    for (int i = 0; i < 12; i++) {
+        double bath_K = 560.0 + 25.0 * (i % 3), aim_nm = 40.0 + i;
+        add_thickness(log, bath_K, time_of(&truth, aim_nm, bath_K), aim_nm);
+    }
+    options.law = OXT_LAW_POWER;
+    options.law_shape = 2.6;
+    options.ln_shape_sd = 0.1;
+    options.scatter = 0.06;
+    OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
+    chosen.replicates = COUNT;
+    chosen.kind = OXT_BOOTSTRAP_RESIDUAL;
+    oxt_bootstrap *made;
+    oxt_bootstrap_values drawn = OXT_BOOTSTRAP_VALUES_INIT;
+    OK(oxt_bootstrap_run(&made, fit, &chosen, &error));
+    OK(oxt_bootstrap_get(made, &drawn, 0, NULL, NULL, NULL, &error));
+    double sd = values_of_fit(fit).ln_shape_stderr;
+    cr_assert(sd > 0.05 && sd < 0.1);
+    CLOSE(drawn.sd_ln_shape, sd * sd / 0.1, 0.12);
+    oxt_laws *compared;
+    FAILS(oxt_laws_run(&compared, fit, NULL, &error), OXT_EARG);
+    SAYS("the fit is by the power law, expected one by the parabolic law");
+    oxt_bootstrap_free(made);
+    oxt_fit_free(fit);
     oxt_trials_free(log);
 }
 
@@ -651,4 +713,73 @@ Test(law, a_fit_finds_the_film_before)
     oxt_trials_free(close);
     oxt_trials_free(few);
     oxt_trials_free(log);
+}
+
+/* ---- reports ---- */
+
+static void report_says(const oxt_fit *fit, const char *words)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    char report[8000];
+    OK(oxt_fit_report(fit, OXT_UNIT_KELVIN, report, sizeof report, NULL, &error));
+    cr_assert(strstr(report, words), "%s\nlacks: %s", report, words);
+}
+
+/* The limits of a shape are those of its logarithm, those of a film those of its square: by Student's t. */
+Test(law, the_report_gives_shape_and_film_before_with_limits)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    char words[300];
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_fit *fit;
+    const struct {
+        oxt_law law;
+        double shape;
+        const char *name, *unit;
+    } wanted[] = { { OXT_LAW_POWER, 2.6, "power law, n", "" },
+                   { OXT_LAW_LINEAR_PARABOLIC, 30.0, "linear-parabolic law, A", " nm" },
+                   { OXT_LAW_LOGARITHMIC, 25.0, "logarithmic law, L", " nm" } };
+    for (int i = 0; i < 3; i++)
+        for (int held = 0; held < 2; held++) {
+            const oxt_growth truth = by_law(wanted[i].law, wanted[i].shape, 45.0);
+            oxt_trials *log = log_by(&truth, 0.01);
+            options.law = wanted[i].law;
+            options.law_middle_nm = 45.0;
+            options.law_shape = held ? wanted[i].shape : 0.0;
+            OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
+            const oxt_fit_values v = values_of_fit(fit);
+            const double off = exp(gsl_cdf_tdist_Pinv(0.975, v.dof) * v.ln_shape_stderr);
+            int length = snprintf(words, sizeof words, "  %s = %.3g%s", wanted[i].name,
+                                  v.growth.shape, wanted[i].unit);
+            if (!held)
+                length += snprintf(words + length, sizeof words - (size_t)length,
+                                   " (95 %%: %.3g to %.3g)", v.growth.shape / off,
+                                   v.growth.shape * off);
+            snprintf(words + length, sizeof words - (size_t)length,
+                     "; k_ref is that of the middle film, 45 nm\n");
+            report_says(fit, words);
+            oxt_fit_free(fit);
+            oxt_trials_free(log);
+        }
+    for (int i = 0; i < 2;
+         i++) { /* a film that the trials show, and one whose limit is none at all */
+        const double initial_nm = i ? 4.0 : 14.0;
+        const oxt_growth truth = with_initial(OXT_LAW_PARABOLIC, 0.0, initial_nm);
+        oxt_trials *log = log_by(&truth, 0.01);
+        options = (oxt_fit_options)OXT_FIT_OPTIONS_INIT;
+        options.with_initial = 1;
+        OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
+        const oxt_fit_values v = values_of_fit(fit);
+        const double nm2 = pow(v.growth.initial_nm, 2.0);
+        const double off = gsl_cdf_tdist_Pinv(0.975, v.dof) * v.initial_stderr_nm2;
+        cr_assert((off > nm2) == (i == 1), "%g of %g", off, nm2);
+        snprintf(words, sizeof words,
+                 "  film before the dips: %.3g nm (95 %%: %.3g to %.3g); k_ref is that of the "
+                 "middle film, %.3g nm\n",
+                 v.growth.initial_nm, sqrt(fmax(nm2 - off, 0.0)), sqrt(nm2 + off),
+                 v.growth.middle_nm);
+        report_says(fit, words);
+        oxt_fit_free(fit);
+        oxt_trials_free(log);
+    }
 }

@@ -544,6 +544,53 @@ Test(pool, the_width_between_rates_is_estimated)
     oxt_trials_free(trials);
 }
 
+/* A shape is shared by all steels: of exact films it comes back, shrunk or not, as do Q and the rates, which a width far
+ * above their own spread leaves where they are; with no width all have one rate. */
+Test(pool, shrinking_with_a_shape)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    static const double rates[] = { 40.0, 48.0, 56.0, 64.0 };
+    oxt_trials *trials = new_log();
+    oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
+    for (size_t g = 0; g < 4; g++)
+        for (int i = 0; i < 12; i++) {
+            oxt_growth growth = growth_of(rates[g], 588.7, 80e3);
+            double bath_K = baths_K[i % 3], time_s;
+            growth.law = OXT_LAW_POWER;
+            growth.shape = 2.6;
+            growth.middle_nm = 45.0;
+            OK(oxt_time_for_thickness(&growth, 20.0 + 5.0 * i, bath_K, &time_s, &error));
+            oxt_trial trial = trial_at(bath_K, time_s);
+            snprintf(trial.steel, sizeof trial.steel, "Alder %zu", g + 1);
+            trial.seen = OXT_SEEN_THICKNESS;
+            trial.thickness_nm = 20.0 + 5.0 * i;
+            add(trials, &trial);
+        }
+    options.law = OXT_LAW_POWER;
+    options.law_middle_nm = 45.0;
+    options.scatter = 0.01;
+    for (int shrink = 0; shrink < 2; shrink++) {
+        options.shrink = shrink;
+        options.between_sd = 10.0;
+        oxt_pool *pool = pool_of(trials, &options);
+        oxt_pool_values v = values_of(pool);
+        CLOSE(v.law_shape, 2.6, 2e-3);
+        CLOSE(v.Q_J_per_mol, 80e3, 1e-3);
+        cr_assert(v.ln_shape_stderr > 0.0 && v.ln_shape_stderr < 0.05);
+        for (size_t g = 0; g < 4; g++)
+            CLOSE(group_of(pool, g).growth.k_ref_nm2_per_s,
+                  group_of(pool, 0).growth.k_ref_nm2_per_s * rates[g] / rates[0], 1e-3);
+        oxt_pool_free(pool);
+    }
+    options.between_sd = 0.0;
+    oxt_pool *one = pool_of(trials, &options);
+    for (size_t g = 1; g < 4; g++)
+        CLOSE(group_of(one, g).growth.k_ref_nm2_per_s, group_of(one, 0).growth.k_ref_nm2_per_s,
+              1e-9);
+    oxt_pool_free(one);
+    oxt_trials_free(trials);
+}
+
 /* ---- few coupons ---- */
 
 /* One coupon tells a rate when Q is shared, less well than many do; it cannot tell a Q. */

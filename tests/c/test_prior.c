@@ -320,6 +320,20 @@ Test(prior, the_report_says_how_much_came_from_it)
     oxt_steel_free(steel);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
+    /* of the rate alone: of n coupons in one bath, Q held, the share of a prior is as in a weighted mean */
+    trials = one_bath(4);
+    prior = both(600.0, 4.0, 0.05, 0.0, 0.0);
+    options = with_prior(&prior, 0.1);
+    options.Q_J_per_mol = 71e3;
+    OK(oxt_fit_run(&fit, trials, default_film(), &options, &error));
+    OK(oxt_fit_report(fit, OXT_UNIT_CELSIUS, report, sizeof report, NULL, &error));
+    const double of_prior = 1.0 / (0.05 * 0.05),
+                 of_trials = 4.0 / (4.0 * (0.02 * 0.02 + 0.1 * 0.1));
+    sprintf(words, "\n  %.0f %% of the information on the rate comes from the prior\n",
+            100.0 * of_prior / (of_prior + of_trials));
+    cr_assert(strstr(report, words), "%s", report);
+    oxt_fit_free(fit);
+    oxt_trials_free(trials);
 }
 
 /* ---- against the trials ---- */

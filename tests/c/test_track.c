@@ -691,6 +691,92 @@ Test(track, gap_is_bridged_and_reported)
     oxt_track_free(tracker);
 }
 
+/* ---- a reading that leaps ---- */
+
+/* A bath does not change by 150 K from one sample to the next and back: what a loose contact shows is refused, and the
+ * film is that of the dip without it. */
+Test(track, a_leap_that_comes_back_is_refused)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_part part = part_of(OXT_SHAPE_PLATE, 0.006);
+    oxt_track *tracker = tracker_of(&part, NULL, "blue"), *clean = tracker_of(&part, NULL, "blue");
+    for (int i = 0; i <= 300; i++) {
+        if (i == 100)
+            feed(tracker, 0.1 * i, BATH_K + 150.0);
+        else if (i == 200 || i == 201) /* up, then down: neither is a bath */
+            feed(tracker, 0.1 * i, BATH_K + (i == 200 ? 120.0 : -120.0));
+        else {
+            feed(tracker, 0.1 * i, BATH_K);
+            feed(clean, 0.1 * i, BATH_K);
+        }
+    }
+    oxt_track_state now = reading(tracker), expected = reading(clean);
+    cr_assert_eq(now.refused_count, 3);
+    same_dip(&now, &expected);
+    feed(tracker, 30.1, BATH_K + 150.0); /* while it waits for the next, time goes on from it */
+    FAILS(oxt_track_feed(tracker, 30.1, BATH_K, &error), OXT_EDOMAIN);
+    oxt_track_free(tracker);
+    oxt_track_free(clean);
+}
+
+/* A part that is moved to another bath: the samples stay where they leapt to, and nothing of them is lost. Logged so
+ * closely that no reading leaps, the same baths give the same film. */
+Test(track, a_leap_that_stays_is_a_bath)
+{
+    oxt_part part = part_of(OXT_SHAPE_PLATE, 0.006);
+    for (int side = -1; side <= 1; side += 2) {
+        oxt_track *tracker = tracker_of(&part, NULL, "blue");
+        oxt_track *closely = tracker_of(&part, NULL, "blue");
+        for (int i = 0; i <= 400; i++) {
+            double bath_K = BATH_K + (i > 200 ? 120.0 * side : 0.0);
+            feed(tracker, 0.1 * i, bath_K);
+            if (i == 201)
+                for (int j = 1; j < 10; j++)
+                    feed(closely, 20.0 + 0.01 * j, BATH_K + 12.0 * side * j);
+            feed(closely, 0.1 * i, bath_K);
+            if (i == 201)
+                CLOSE(reading(tracker).time_s, 20.0, 1e-12); /* not yet known what it is */
+        }
+        oxt_track_state now = reading(tracker), expected = reading(closely);
+        cr_assert(now.refused_count == 0 && now.gap_count == 0 && now.sample_count == 401);
+        CLOSE(now.exposure_nm2, expected.exposure_nm2, 2e-4);
+        NEAR(now.surface_K, expected.surface_K, 1e-3);
+        oxt_track_free(tracker);
+        oxt_track_free(closely);
+    }
+}
+
+/* After a gap another bath is no leap; nor is it one where the part itself is measured, which may be put into water. */
+Test(track, what_is_no_leap)
+{
+    oxt_part part = part_of(OXT_SHAPE_PLATE, 0.006);
+    oxt_track *bath = tracker_of(&part, NULL, "blue"), *surface = tracker_of(NULL, NULL, "blue");
+    for (int i = 0; i <= 100; i++) {
+        feed(bath, 0.1 * i, BATH_K);
+        feed(surface, 0.1 * i, BATH_K);
+    }
+    feed(bath, 30.0, BATH_K - 150.0);
+    feed(surface, 10.1, 300.0);
+    cr_assert(reading(bath).gap_count == 1 && reading(bath).sample_count == 102);
+    NEAR(reading(bath).time_s, 30.0, 1e-12);
+    NEAR(reading(surface).surface_K, 300.0, 1e-12);
+    cr_assert(reading(bath).refused_count == 0 && reading(surface).refused_count == 0);
+    oxt_track_free(bath);
+    oxt_track_free(surface);
+}
+
+/* A part that comes out of an equal bath is as hot as this one at once. */
+Test(track, a_part_as_hot_as_the_bath)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth growth = usual_growth();
+    oxt_part part = part_of(OXT_SHAPE_PLATE, 0.006);
+    double rate_nm2_per_s;
+    part.start_K = BATH_K;
+    OK(oxt_rate(&growth, BATH_K, &rate_nm2_per_s, &error));
+    CLOSE(tracked(&part, constant, 10.0, 60.0), 60.0 * rate_nm2_per_s, 1e-9);
+}
+
 Test(track, restarted_is_new)
 {
     oxt_error error = OXT_ERROR_INIT;

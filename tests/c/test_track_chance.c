@@ -263,12 +263,13 @@ Test(track_chance, several_parts_in_one_bath)
 
 /* ---- snapshots ---- */
 
-static oxt_track *thick_part(double size_m)
+static oxt_track *thick_part(double size_m, oxt_flow flow)
 {
     oxt_track_options options = OXT_TRACK_OPTIONS_INIT;
     oxt_part part = OXT_PART_INIT;
     oxt_lift lift = OXT_LIFT_INIT;
     part.size_m = size_m;
+    part.flow = flow;
     lift.delay_s = 4.0;
     options.part = &part;
     options.lift = &lift;
@@ -299,11 +300,12 @@ static const char *snapshot_of(const oxt_track *tracker)
 Test(track_chance, a_snapshot_goes_on_as_if_nothing_had_been)
 {
     oxt_error error = OXT_ERROR_INIT;
-    const double sizes_m[] = { 0.002, 0.03 };
-    for (int i = 0; i < 2; i++)
+    const double sizes_m[] = { 0.002, 0.03, 0.03 };
+    for (int i = 0; i < 3; i++)
         for (int cut = 0; cut < 700; cut += 99) {
-            oxt_track *whole = thick_part(sizes_m[i]), *before = thick_part(sizes_m[i]);
-            oxt_track *after = thick_part(sizes_m[i]);
+            const oxt_flow flow = i < 2 ? OXT_FLOW_STIRRED : OXT_FLOW_STILL;
+            oxt_track *whole = thick_part(sizes_m[i], flow), *before = thick_part(sizes_m[i], flow);
+            oxt_track *after = thick_part(sizes_m[i], flow);
             feed_part(whole, 0, 700);
             feed_part(before, 0, cut);
             const char *text = snapshot_of(before);
@@ -346,7 +348,9 @@ Test(track_chance, snapshots_that_are_none)
 {
     oxt_error error = OXT_ERROR_INIT;
     char text[4096];
-    oxt_track *tracker = thick_part(0.03), *other = thick_part(0.002);
+    oxt_track *tracker = thick_part(0.03, OXT_FLOW_STIRRED);
+    oxt_track *other = thick_part(0.002, OXT_FLOW_STIRRED);
+    oxt_track *still = thick_part(0.03, OXT_FLOW_STILL);
     oxt_track *slower = tracker_with(-0.01, 0.0, NULL);
     feed_part(tracker, 0, 300);
     strcpy(text, snapshot_of(tracker));
@@ -361,6 +365,17 @@ Test(track_chance, snapshots_that_are_none)
             "sample_count");
     refused(tracker, changed(text, "\"bath_K\": ", "\"bath_C\": "), OXT_EPARSE, "bath_K");
     refused(tracker, changed(text, "\"aim_nm\": ", "\"aim_nm\": 1"), OXT_EARG, "another tracker");
+    refused(tracker, changed(text, "\"aim_nm\": ", "\"aim_A\": "), OXT_EPARSE, "aim_nm");
+    char nulls[100] = "\"gap_K\": [null], \"others_K\": [";
+    for (int i = 0; i < 8; i++) { /* one of them as many as the part has terms */
+        refused(tracker, changed(text, "\"gap_K\": [", nulls), OXT_EPARSE, "gap_K");
+        memmove(nulls + 15, nulls + 10, strlen(nulls + 10) + 1);
+        memcpy(nulls + 10, "null,", 5);
+    }
+    feed_part(still, 0, 300);
+    const char *of_still = snapshot_of(still);
+    refused(still, changed(of_still, "\"stage\": ", "\"stage\": 1"), OXT_EPARSE, "state");
+    refused(still, changed(of_still, "\"state.flux\": ", "\"flux\": "), OXT_EPARSE, "flux");
     for (size_t length = 0; length < strlen(text) - 1; length++)
         FAILS(oxt_track_resume(tracker, text, length, &error), OXT_EPARSE);
     FAILS(oxt_track_resume(NULL, text, strlen(text), &error), OXT_EARG);
@@ -370,4 +385,5 @@ Test(track_chance, snapshots_that_are_none)
     oxt_track_free(tracker);
     oxt_track_free(other);
     oxt_track_free(slower);
+    oxt_track_free(still);
 }

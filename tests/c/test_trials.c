@@ -365,7 +365,7 @@ static const fault_case fault_cases[] = {
     { BYTES("finish,bath_F,time_s,colour\nx,650,60,blue\n"), 1, "steel", "", "a column steel" },
     { BYTES("steel,time_s,colour\nA,60,blue\n"), 1, "bath", "", "bath_F, bath_C or bath_K" },
     { BYTES("steel,bath_R,time_s,colour\nA,650,60,blue\n"), 1, "bath", "bath_R",
-      "a column bath_F, bath_C or bath_K; did you mean bath_" },
+      "a column bath_F, bath_C or bath_K, or bath with a scale in each cell; did you mean bath_" },
     { BYTES("stel,bath_F,time_s,colour\nA,650,60,blue\n"), 1, "steel", "stel",
       "did you mean steel?" },
     { BYTES("steel,Temp (F),time_s,colour\nA,650,60,blue\n"), 1, "bath", "Temp (F)",

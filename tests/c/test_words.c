@@ -117,6 +117,8 @@ Test(words, a_film_reads_and_speaks_them)
     SAYS("did you mean 'clock blue'?");
     FAILS(oxt_tint_find(film, "mauve", &tint, &error), OXT_EPARSE);
     SAYS("expected lamp blue, clock blue, gold, bright, faint straw");
+    FAILS(oxt_tint_target(film, "mauve", &target, &error), OXT_EPARSE);
+    SAYS("expected lamp blue, clock blue, gold, faint straw"); /* bare steel is no target */
     char with[128], without[128];
     OK(oxt_film_description(film, with, sizeof with, NULL, &error));
     OK(oxt_film_description(default_film(), without, sizeof without, NULL, &error));
@@ -277,6 +279,61 @@ Test(words, a_card_keeps_those_of_its_log_or_else_of_its_film)
 }
 
 /* Every band is written by a name that is read back as the same. */
+/* Measured films beside the names tell by how much this reader sees each colour later: the card's words, those of the
+ * shop and those of the trade, are ranges that lie by as much at thicker films. */
+Test(words, a_card_has_them_as_its_reader_sees_them)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    oxt_film_options film_options = OXT_FILM_OPTIONS_INIT;
+    oxt_words *own = words_of("word,band,low_nm,high_nm\nclock blue,,47,55\nfar grey,,900,1000\n");
+    oxt_trials *log = new_log();
+    const oxt_growth growth = growth_of(30.0, 588.7, 80e3);
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_fit *fit;
+    oxt_fit_values values = OXT_FIT_VALUES_INIT;
+    oxt_steel *steel;
+    oxt_words *found;
+    oxt_word word = OXT_WORD_INIT;
+    bool shop = false, far = false, blue = false;
+    film_options.words = own;
+    oxt_film *film = film_with(&film_options);
+    for (int i = 0; i < 12; i++) {
+        double bath_K = 560.0 + 30.0 * (i % 3), aim_nm = 25.0 + 3.5 * i, time_s;
+        oxt_tint tint = OXT_TINT_INIT;
+        OK(oxt_time_for_thickness(&growth, aim_nm, bath_K, &time_s, &error));
+        add_thickness(log, bath_K, time_s, aim_nm);
+        OK(oxt_tint_at(default_film(), aim_nm / 1.12, &tint, &error)); /* seen 12 % later */
+        add_colour(log, bath_K, time_s, tint.label);
+    }
+    options.reader_sd = 0.2;
+    OK(oxt_fit_run(&fit, log, film, &options, &error));
+    OK(oxt_fit_get(fit, &values, &error));
+    NEAR(values.reader_offset, log1p(0.12), 0.05);
+    OK(oxt_fit_steel(fit, &steel, &error));
+    OK(oxt_steel_words(steel, &found, &error));
+    const double times = exp(values.reader_offset);
+    oxt_tint band = OXT_TINT_INIT;
+    OK(oxt_tint_find(default_film(), "blue", &band, &error));
+    for (size_t i = 0; oxt_words_get(found, i, &word, &error) == OXT_OK; i++) {
+        if (strcmp(word.word, "clock blue") == 0) {
+            CLOSE(word.low_nm, 47.0 * times, 1e-9);
+            CLOSE(word.high_nm, 55.0 * times, 1e-9);
+            shop = true;
+        } else if (strcmp(word.word, "blue") == 0) {
+            CLOSE(word.low_nm, band.low_nm * times, 1e-9);
+            blue = true;
+        } else if (strcmp(word.word, "far grey") == 0) /* no film is thicker */
+            far = word.high_nm == OXT_THICKNESS_HIGH_NM && word.low_nm < OXT_THICKNESS_HIGH_NM;
+    }
+    cr_assert(shop && blue && (far || 900.0 * times >= OXT_THICKNESS_HIGH_NM));
+    oxt_words_free(own);
+    oxt_words_free(found);
+    oxt_film_free(film);
+    oxt_steel_free(steel);
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+}
+
 Test(words, every_band_is_kept)
 {
     oxt_error error = OXT_ERROR_INIT;
@@ -377,8 +434,18 @@ Test(words, a_list_takes_256_words_and_no_more)
         oxt_steel_free(steel);
         if (most == OXT_WORDS_MOST) {
             cr_assert_eq(status, OXT_OK, "%s", error.text);
+            oxt_film_options options = OXT_FILM_OPTIONS_INIT;
+            oxt_tint tint = OXT_TINT_INIT;
             OK(oxt_words_read_csv(&words, NULL, csv, strlen(csv), NULL, &error));
+            options.words = words;
+            oxt_film *film = film_with(&options);
             oxt_words_free(words);
+            /* a sentence names as many as it has room for, and those of the trade whole */
+            FAILS(oxt_tint_find(film, "mauve", &tint, &error), OXT_EPARSE);
+            SAYS("expected shop 0, shop 1, ");
+            SAYS(", bright, faint straw, straw");
+            SAYS("or second order yellow, red, purple, blue, green");
+            oxt_film_free(film);
         } else {
             cr_assert_eq(status, OXT_EPARSE);
             SAYS("at most 256 words");

@@ -706,8 +706,8 @@
     ["shape", (one) => one.part.part_mm ? one.part.shape : ""],
     ["start_K", (one) => one.part.part_mm ? one.part.start_K : ""],
     ["transfer_W_per_m2K", (one) => one.part.part_mm ? one.part.transfer : ""],
-    ["lift_s", (one) => one.part.lift_s], ["bath_sd", (one) => one.bath_sd], ["date", (one) => one.date],
-    ["wanted", (one) => one.target], ["note", (one) => one.note]];
+    ["lift_s", (one) => one.part.lift_s], ["bath_sd", (one) => one.bath_sd],
+    ["note", (one) => [one.note, one.date, one.target && `wanted ${one.target}`].filter(Boolean).join("; ")]];
   function cell(value) {
     const text = String(value ?? "").replace(/\s+/g, " ");
     return /^#|[",;]/.test(text) ? `"${text.replace(/"/g, '""')}"` : text;
