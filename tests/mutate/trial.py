@@ -22,7 +22,9 @@ LIBRARIES = ["-lgsl", "-lgslcblas", "-lcsv", "-ljansson", "-lm", "-lpthread"]
 SANITIZERS = ["-fsanitize=address,undefined", "-fno-sanitize-recover=all", "-fno-omit-frame-pointer"]
 # They look at headers and symbols, which no mutant changes.
 NOT_RUN = {"test_headers"}
-SHARED = ["support", "api", "optics"]  # linked to each C test
+# Linked to each C test: what is neither a test nor of every_call.
+SHARED = sorted(path.stem for path in pathlib.Path(__file__).parents[1].glob("c/*.c")
+                if not path.stem.startswith("test_") and path.stem not in ("every_call", "calls"))
 CRITERION = ["-j1", "--fail-fast", "--short-filename"]
 GIGABYTE = 1 << 30
 
