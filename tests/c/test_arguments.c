@@ -237,6 +237,7 @@ Test(arguments, of_light_and_numbers, .init = set_up, .fini = tear_down)
     const oxt_part part = OXT_PART_INIT;
     const double three[3] = { 0.4, 0.5, 0.3 }, times[2] = { 0.0, 1.0 };
     oxt_tint tint = OXT_TINT_INIT;
+    double difference[1];
     MISSING("true_K", oxt_bath_read(&bath, 600.0, NULL, NULL, &error));
     MISSING("sag", oxt_bath_sag(&bath, &part, 1.0, 600.0, NULL, &error));
     MISSING("exposure_nm2",
@@ -250,6 +251,9 @@ Test(arguments, of_light_and_numbers, .init = set_up, .fini = tear_down)
     MISSING("xyz", oxt_xyz_from_lab(three, three, NULL, &error));
     MISSING("srgb", oxt_srgb_from_xyz(three, OXT_GAMUT_CLIP, NULL, NULL, &error));
     MISSING("xyz", oxt_xyz_from_srgb(three, NULL, &error));
+    MISSING("lab1", oxt_delta_e2000(1, NULL, 3, three, 3, difference, NULL, &error));
+    MISSING("lab2", oxt_delta_e2000(1, three, 3, NULL, 3, difference, NULL, &error));
+    MISSING("difference", oxt_delta_e2000(1, three, 3, three, 3, NULL, NULL, &error));
     MISSING("film", oxt_film_new(NULL, NULL, &error));
     MISSING("material", oxt_material_new(NULL, "magnetite", 0, NULL, NULL, NULL, &error));
     MISSING("thickness_nm", oxt_thickness_of_exposure(&growth, 0.0, 100.0, NULL, &error));

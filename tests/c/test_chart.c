@@ -308,6 +308,16 @@ Test(chart, a_sheet_has_its_dips)
     OK(oxt_chart_sheet(steel, default_film(), &options, 40, dips, &sheet, &error));
     cr_assert(sheet.outside_count == 6 && strstr(sheet.coverage, "Times marked"));
     cr_assert(sheet.missing_count == 0 && !strstr(sheet.coverage, "\u2013"));
+    for (int loose = 0; loose < 2; loose++) {
+        values.variance_ln_k = loose ? 0.25 : 1e-6;
+        values.covariance_J_per_mol = 0.0;
+        values.variance_Q_J2_per_mol2 = 1e4;
+        oxt_steel *other = steel_of(&values);
+        OK(oxt_chart_sheet(other, default_film(), NULL, 40, dips, &sheet, &error));
+        cr_assert_eq((sheet.cautions & OXT_CAUTION_LOOSE_FIT) != 0, loose);
+        cr_assert_eq(strstr(sheet.coverage, "Times marked ? are less certain") != NULL, loose);
+        oxt_steel_free(other);
+    }
     options.bath_count = 5;
     FAILS(oxt_chart_sheet(steel, default_film(), &options, 40, dips, &sheet, &error), OXT_EARG);
     cr_assert(strstr(error.text, "baths are 5, expected 1 to 4"));
@@ -424,6 +434,24 @@ Test(chart, a_sheet_of_little_or_nothing)
     OK(oxt_bath_salt(OXT_SALT_TERNARY, 0.0, &salt, &error));
     const char *named = strstr(sheet.path_text, "; salt: ");
     cr_assert(named && strcmp(named + 8, salt.name) == 0);
+    /* 30 K to either side of where the rate of an untried one is from, and no further than its range */
+    for (int narrow = 0; narrow < 2; narrow++) {
+        values.trial_count = 0;
+        values.bath_low_K = narrow ? 580.0 : 500.0;
+        values.bath_high_K = narrow ? 605.0 : 700.0;
+        oxt_steel *none = steel_of(&values);
+        oxt_dip all[OXT_SHEET_BATHS * OXT_SHEET_TARGETS];
+        for (size_t i = 0; i < OXT_SHEET_BATHS * OXT_SHEET_TARGETS; i++)
+            all[i] = (oxt_dip)OXT_DIP_INIT;
+        OK(oxt_chart_sheet(none, default_film(), NULL, 40, all, &sheet, &error));
+        const oxt_dip *first = &all[0], *last = &all[sheet.bath_count - 1];
+        double low_K = narrow ? 580.0 : values.growth.T_ref_K - 30.0;
+        double high_K = narrow ? 605.0 : values.growth.T_ref_K + 30.0;
+        cr_assert(first->bath_K >= low_K && first->bath_K < low_K + 10.0 / 1.8, "%g",
+                  first->bath_K);
+        cr_assert(last->bath_K <= high_K && last->bath_K > high_K - 10.0 / 1.8, "%g", last->bath_K);
+        oxt_steel_free(none);
+    }
     OK(oxt_prior_steel(&untried, "Alder 1", NULL, default_film(), &error));
     OK(oxt_chart_sheet(untried, default_film(), NULL, 0, NULL, &sheet, &error));
     cr_assert(strstr(sheet.coverage, "No trial stands behind these times"));

@@ -1120,6 +1120,15 @@ Test(dip, the_caution_about_the_law_is_for_films_that_it_moves)
     oxt_error error = OXT_ERROR_INIT;
     OK(oxt_tint_target_of_thickness(45.0, 44.0, 46.0, &middle, &error));
     cr_assert(!(predict_with(&values, &middle, 600.0, NULL).cautions & OXT_CAUTION_OTHER_LAW));
+    int moved = 0, alike = 0;
+    for (double aim_nm = 30.0; aim_nm < 70.0; aim_nm *= 1.002) { /* 5 %, as dip.md says */
+        OK(oxt_tint_target_of_thickness(aim_nm, 0.99 * aim_nm, 1.01 * aim_nm, &middle, &error));
+        oxt_dip dip = predict_with(&values, &middle, 600.0, NULL);
+        bool is_moved = fabs(log(dip.law_time_s / dip.time_s)) > 0.05;
+        cr_assert_eq((dip.cautions & OXT_CAUTION_OTHER_LAW) != 0, is_moved, "%g nm", aim_nm);
+        *(is_moved ? &moved : &alike) += 1;
+    }
+    cr_assert(moved > 50 && alike > 50, "%d %d", moved, alike);
     values.time_exponent_stderr = 0.05; /* 10 degrees of freedom: 2.36 errors are needed */
     cr_assert(!(predict_with(&values, &blue, 600.0, NULL).cautions & OXT_CAUTION_OTHER_LAW));
     values.time_exponent_stderr = 0.0;

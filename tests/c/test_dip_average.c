@@ -260,6 +260,10 @@ Test(dip_average, says_what_cannot_be_averaged)
     FAILS(oxt_dip_average(dips, weights, 2, &average, &error), OXT_EDOMAIN);
     SAYS("dip 2 is lifted at once");
     second = dip_of(110.0, 0.1, 0.2);
+    second.time_s = 2.0 * second.latest_s;
+    FAILS(oxt_dip_average(dips, weights, 2, &average, &error), OXT_EDOMAIN);
+    SAYS("dip 2 is lifted after");
+    second = dip_of(110.0, 0.1, 0.2);
     second.bath_K += 1.0;
     FAILS(oxt_dip_average(dips, weights, 2, &average, &error), OXT_EARG);
     SAYS("dip 2 is in a bath at");

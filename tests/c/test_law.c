@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Growth by other laws than the parabolic one: limits, inverses, dips, a tracker, a card. */
 #include <gsl/gsl_cdf.h>
+#include <gsl/gsl_linalg.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -715,6 +716,47 @@ Test(law, a_fit_finds_the_film_before)
     oxt_trials_free(log);
 }
 
+/* Errors beside a film that was there before are those of three parameters, by J^T J of any text on least squares: ln k of
+ * the middle film M, Q, and s = x0^2. Half the logarithm of the time is that of (x^2 - s) M^2/(M^2 - s) over k; in it the
+ * scatter is as stated, and an error of the thickness x^2/(x^2 - s) times its own. */
+Test(law, errors_with_a_film_before_are_those_of_three_parameters)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_growth truth = with_initial(OXT_LAW_PARABOLIC, 0.0, 14.0);
+    const double s = 14.0 * 14.0;
+    oxt_trials *log = log_by(&truth, 0.0);
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_fit *fit;
+    double square[9] = { 0.0 };
+    options.with_initial = 1;
+    options.scatter = 0.05;
+    options.law_middle_nm = 25.0; /* where an error of s is one of ln k too */
+    OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
+    const oxt_fit_values v = values_of_fit(fit);
+    const double middle2 = v.growth.middle_nm * v.growth.middle_nm;
+    for (size_t i = 0; i < v.row_count; i++) {
+        oxt_trial trial = OXT_TRIAL_INIT;
+        OK(oxt_trials_get(log, i, &trial, &error));
+        double x2 = trial.thickness_nm * trial.thickness_nm;
+        double sd = hypot(0.05, 0.02 * x2 / (x2 - s));
+        const double row[] = { 0.5 / sd,
+                               0.5e4 * (1.0 / v.growth.T_ref_K - 1.0 / trial.bath_K) /
+                                   OXT_GAS_CONSTANT_J_PER_MOL_K / sd,
+                               50.0 * (1.0 / (x2 - s) - 1.0 / (middle2 - s)) / sd };
+        for (int j = 0; j < 9; j++)
+            square[j] += row[j / 3] * row[j % 3];
+    }
+    gsl_matrix_view of = gsl_matrix_view_array(square, 3, 3);
+    gsl_linalg_cholesky_decomp1(&of.matrix);
+    gsl_linalg_cholesky_invert(&of.matrix);
+    CLOSE(v.ln_k_stderr, sqrt(square[0]), 0.02);
+    CLOSE(v.Q_stderr_J_per_mol, 1e4 * sqrt(square[4]), 0.02);
+    CLOSE(v.initial_stderr_nm2, 100.0 * sqrt(square[8]), 0.02);
+    oxt_fit_free(fit);
+    oxt_trials_free(log);
+}
+
+/* ---- reports ---- */
 /* ---- reports ---- */
 
 static void report_says(const oxt_fit *fit, const char *words)

@@ -944,6 +944,16 @@ Test(track, cautions_of_the_bath)
 
 /* While the part is still dry the bath that is meant is what there is to mind: by the salt's own temperature, that of the
  * thermometer less its error. Without a bath nothing is known of it. */
+/* A part of any shape may be uneven, for a tracker as for a dip. */
+Test(track, caution_of_any_shape)
+{
+    for (int shape = OXT_SHAPE_PLATE; shape <= OXT_SHAPE_ANY; shape++) {
+        const oxt_part part = part_of((oxt_shape)shape, 0.006);
+        cr_assert_eq((cautions_in(&part, BATH_K) & OXT_CAUTION_UNEVEN) != 0,
+                     shape == OXT_SHAPE_ANY);
+    }
+}
+
 Test(track, cautions_before_the_dip)
 {
     oxt_error error = OXT_ERROR_INIT;

@@ -261,6 +261,40 @@ Test(track_chance, several_parts_in_one_bath)
     }
 }
 
+/* A fit is loose for a tracker where it is for the dip: the limits of the rate alone are wider than the colour lasts. */
+Test(track_chance, a_loose_fit_is_loose_in_both)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    const oxt_target blue = target_of("blue");
+    int loose = 0, sharp = 0;
+    for (double sd = 0.004; sd < 1.0; sd *= 1.3) {
+        oxt_steel_values values = some_steel();
+        oxt_dip dip = OXT_DIP_INIT;
+        oxt_track *tracker;
+        values.variance_ln_k = sd * sd;
+        values.covariance_J_per_mol = 0.0;
+        values.variance_Q_J2_per_mol2 = 1e4;
+        oxt_steel *steel = steel_of(&values);
+        OK(oxt_dip_predict(steel, &blue, BATH_K, NULL, &dip, &error));
+        OK(oxt_track_new(&tracker, steel, default_film(), &blue, NULL, &error));
+        feed(tracker, 0.0, BATH_K);
+        bool is_loose = dip.cautions & OXT_CAUTION_LOOSE_FIT;
+        cr_assert_eq((reading(tracker).cautions & OXT_CAUTION_LOOSE_FIT) != 0, is_loose, "%g", sd);
+        *(is_loose ? &loose : &sharp) += 1;
+        oxt_track_free(tracker);
+        oxt_steel_free(steel);
+    }
+    cr_assert(loose > 3 && sharp > 3);
+    oxt_steel_values half = some_steel();
+    half.dof = 0.5;
+    oxt_steel *steel = steel_of(&half);
+    oxt_track *none;
+    FAILS(oxt_track_new(&none, steel, default_film(), &blue, NULL, &error), OXT_EDOMAIN);
+    SAYS("dof");
+    oxt_steel_free(steel);
+}
+
+/* ---- snapshots ---- */
 /* ---- snapshots ---- */
 
 static oxt_track *thick_part(double size_m, oxt_flow flow)
