@@ -248,8 +248,8 @@ typedef struct {
     char text[160];
 } oxt_i_marked;
 oxt_i_marked oxt_i_mark(double temperature_K, const char *parameter);
-oxt_i_marked
-oxt_i_mark_difference(double difference_K); /* in K, and in F where oxt_error_retell tells it so */
+/* A difference of temperatures, likewise; in K until then. */
+oxt_i_marked oxt_i_mark_difference(double difference_K);
 /* The scale that a temperature was typed on; OXT_UNIT_CELSIUS when it names none. */
 oxt_temperature_unit oxt_i_scale_of(const char *typed);
 double oxt_i_kelvin_from(double value, oxt_temperature_unit unit);

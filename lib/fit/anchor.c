@@ -30,8 +30,7 @@ static oxt_status check_unstated(const oxt_trial *trial, size_t index, const oxt
     oxt_i_path_text(&part, &lift, path, sizeof path);
     oxt_status status = oxt_i_fail_text(
         error, OXT_EARG, trial->part_size_m > 0.0 ? "part_size_m" : "lift_s",
-        "%s %zu states how it was run (%s), and the constants of %s include how its coupons were "
-        "run, "
+        "%s %zu states how it was run (%s), and the constants of %s include how its coupons were run, "
         "which the card does not state: if it was run like them, leave part and lift out; if not, "
         "run a coupon like them, or fit all coupons anew with their parts and lifts stated",
         is_line ? "line" : "trial", is_line ? trial->line : index + 1, path, card->steel);

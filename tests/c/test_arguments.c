@@ -75,6 +75,9 @@ Test(arguments, that_make_a_handle, .init = set_up, .fini = tear_down)
     MISSING("steel", oxt_prior_steel(NULL, "Alder 1", NULL, film, &error));
     MISSING("name", oxt_prior_steel(&starting, NULL, NULL, film, &error));
     MISSING("film", oxt_prior_steel(&starting, "Alder 1", NULL, NULL, &error));
+    oxt_prior prior = OXT_PRIOR_INIT;
+    MISSING("prior", oxt_prior_mild_steel(NULL, film, &error));
+    MISSING("film", oxt_prior_mild_steel(&prior, NULL, &error));
     MISSING("steel", oxt_fit_steel(fit, NULL, &error));
     MISSING("fit", oxt_fit_steel(NULL, &starting, &error));
     oxt_plan *set;
