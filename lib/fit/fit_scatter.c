@@ -146,7 +146,8 @@ static double twice_log_likelihood(const oxt_i_fit_solution *solution)
 
 double oxt_i_fit_aicc(const oxt_i_fit_solution *solution, size_t more)
 {
-    double k = (double)(solution->p + more), left = (double)solution->model.n - k - 1.0;
+    double k = (double)(solution->p + more + (solution->day_count > 0 ? 1 : 0));
+    double left = (double)solution->model.n - k - 1.0;
     double of_law = oxt_i_fit_logs_of_law(solution);
     return left > 0.0 ? 2.0 * k + 2.0 * k * (k + 1.0) / left - twice_log_likelihood(solution) -
                             2.0 * of_law

@@ -1129,6 +1129,12 @@ Test(dip, the_caution_about_the_law_is_for_films_that_it_moves)
         *(is_moved ? &moved : &alike) += 1;
     }
     cr_assert(moved > 50 && alike > 50, "%d %d", moved, alike);
+    oxt_dip stated = predict_with(&values, &blue, 600.0, NULL);
+    values.thickness_low_nm = values.middle_nm / 2.0; /* where no middle is stated, the geometric one of the ends */
+    values.thickness_high_nm = values.middle_nm * 2.0;
+    values.middle_nm = 0.0;
+    CLOSE(predict_with(&values, &blue, 600.0, NULL).law_time_s, stated.law_time_s, 1e-12);
+    values = bent_values();
     values.time_exponent_stderr = 0.05; /* 10 degrees of freedom: 2.36 errors are needed */
     cr_assert(!(predict_with(&values, &blue, 600.0, NULL).cautions & OXT_CAUTION_OTHER_LAW));
     values.time_exponent_stderr = 0.0;

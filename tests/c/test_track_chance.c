@@ -406,6 +406,7 @@ Test(track_chance, snapshots_that_are_none)
         memmove(nulls + 15, nulls + 10, strlen(nulls + 10) + 1);
         memcpy(nulls + 10, "null,", 5);
     }
+    refused(tracker, changed(text, "\"gap_K\": [", "\"gap_K\": [1.0, "), OXT_EPARSE, "gap_K");
     feed_part(still, 0, 300);
     const char *of_still = snapshot_of(still);
     refused(still, changed(of_still, "\"stage\": ", "\"stage\": 1"), OXT_EPARSE, "state");
