@@ -1130,7 +1130,8 @@ Test(dip, the_caution_about_the_law_is_for_films_that_it_moves)
     }
     cr_assert(moved > 50 && alike > 50, "%d %d", moved, alike);
     oxt_dip stated = predict_with(&values, &blue, 600.0, NULL);
-    values.thickness_low_nm = values.middle_nm / 2.0; /* where no middle is stated, the geometric one of the ends */
+    values.thickness_low_nm = values.middle_nm /
+                              2.0; /* where no middle is stated, the geometric one of the ends */
     values.thickness_high_nm = values.middle_nm * 2.0;
     values.middle_nm = 0.0;
     CLOSE(predict_with(&values, &blue, 600.0, NULL).law_time_s, stated.law_time_s, 1e-12);

@@ -561,6 +561,14 @@ Test(laws, every_verdict_gives_its_numbers)
             continue;
         cr_assert(strstr(all.values.sentence, limits), "%s: %s", limits, all.values.sentence);
         cr_assert(strstr(all.report, test), "%s: %s", test, all.report);
+        /* where the parabolic law does not hold, a fit by the best one is offered */
+        char offer[80];
+        bool bent = all.values.verdict == OXT_VERDICT_CONTRADICTED &&
+                    all.values.best != OXT_LAW_PARABOLIC;
+        static const char *const names[] = { "parabolic", "power", "linear-parabolic",
+                                             "logarithmic" };
+        snprintf(offer, sizeof offer, "Or fit these trials by the %s law", names[all.values.best]);
+        cr_assert_eq(strstr(all.report, offer) != NULL, bent, "%s", all.report);
         seen[all.values.verdict] = true;
     }
     cr_assert(seen[0] && seen[1] && seen[2]);

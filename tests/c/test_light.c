@@ -157,6 +157,8 @@ Test(light, adaptation_in_place_and_bad_whites)
         FAILS(oxt_light_adapt(xyz, a, bad[i], apart, &error), OXT_EDOMAIN);
         cr_assert_str_eq(error.parameter, "to_xyz");
     }
+    FAILS(oxt_light_adapt((double[]){ 20.0, 1.5e6, 40.0 }, a, b, apart, &error), OXT_EDOMAIN);
+    cr_assert_str_eq(error.parameter, "xyz");
     /* a colour that no light has: red without any green, whose middle cone would be negative */
     FAILS(oxt_light_adapt(xyz, (const double[]){ 100.0, 1.0, 1.0 }, b, apart, &error), OXT_EDOMAIN);
     FAILS(oxt_light_adapt((const double[]){ NAN, 0.0, 0.0 }, a, b, apart, &error), OXT_EDOMAIN);
