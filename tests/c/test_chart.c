@@ -44,6 +44,22 @@ Test(chart, ends_are_those_of_the_trials_and_the_dip)
     cr_assert_float_eq(chart.time_low_s, 0.6 * 40.0, 1e-9);
     cr_assert_float_eq(chart.time_high_s, 1.7 * 60.0, 1e-9);
     cr_assert(chart.mark_count == 3 && isnan(chart.aim_s));
+    cr_assert_str_eq(chart.time_label, "time in the bath, as the coupons");
+    oxt_dip dip = OXT_DIP_INIT; /* which is longer than any coupon */
+    oxt_target silver = target_of("silver");
+    OK(oxt_dip_predict(steel, &silver, 600.0, NULL, &dip, &error));
+    options.dip = &dip;
+    OK(oxt_chart_data(steel, default_film(), &options, &chart, 0, NULL, 0, NULL, &error));
+    cr_assert(chart.latest_s > 60.0);
+    cr_assert_float_eq(chart.time_high_s, 1.7 * chart.latest_s, 1e-9);
+    options.dip = NULL;
+    oxt_steel_values itself = values;
+    itself.basis = OXT_BASIS_STEEL;
+    itself.coupon_size_m = 0.001;
+    oxt_steel *other = steel_of(&itself);
+    OK(oxt_chart_data(other, default_film(), NULL, &chart, 0, NULL, 0, NULL, &error));
+    cr_assert_str_eq(chart.time_label, "equivalent time at bath temperature");
+    oxt_steel_free(other);
     cr_assert_eq(chart.cautions, values_of_steel(steel).cautions);
     options.bath_low_K = 500.0;
     options.bath_high_K = 700.0;

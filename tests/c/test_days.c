@@ -78,7 +78,8 @@ Test(days, constants_are_those_of_generalised_least_squares)
     double A[3] = { 0.0, 0.0, 0.0 }, right[2] = { 0.0, 0.0 };
     double own = v.scatter * v.scatter + 0.02 * 0.02, between = v.day_sd * v.day_sd;
     double q = v.growth.Q_J_per_mol / (OXT_GAS_CONSTANT_J_PER_MOL_K * v.growth.T_ref_K);
-    double minus_twice = 12.0 * log(2.0 * M_PI) + 4.0 * log(own * own * (own + 3.0 * between));
+    double minus_twice = 12.0 * log(2.0 * acos(-1.0)) +
+                         4.0 * log(own * own * (own + 3.0 * between));
     for (int day = 0; day < 4; day++)
         for (int i = 0; i < 3; i++)
             for (int j = 0; j < 3; j++) { /* the inverse of own I + between 1 1' */

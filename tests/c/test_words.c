@@ -326,6 +326,28 @@ Test(words, a_card_has_them_as_its_reader_sees_them)
             far = word.high_nm == OXT_THICKNESS_HIGH_NM && word.low_nm < OXT_THICKNESS_HIGH_NM;
     }
     cr_assert(shop && blue && (far || 900.0 * times >= OXT_THICKNESS_HIGH_NM));
+    /* one name beside the measured films is enough to tell it, less well; no name leaves it open */
+    oxt_trials *one = new_log();
+    for (int names = 0; names < 2; names++) {
+        for (int i = 0; i < 12 && names == 0; i++) {
+            double bath_K = 560.0 + 30.0 * (i % 3), aim_nm = 25.0 + 3.5 * i, time_s;
+            OK(oxt_time_for_thickness(&growth, aim_nm, bath_K, &time_s, &error));
+            add_thickness(one, bath_K, time_s, aim_nm);
+        }
+        if (names == 1) {
+            double time_s;
+            OK(oxt_time_for_thickness(&growth, 45.0, 590.0, &time_s, &error));
+            add_colour(one, 590.0, time_s, "purple");
+        }
+        oxt_fit *alone;
+        OK(oxt_fit_run(&alone, one, film, &options, &error));
+        OK(oxt_fit_get(alone, &values, &error));
+        cr_assert_eq(values.reader_offset != 0.0, names == 1);
+        cr_assert(names == 1 ? values.reader_offset_stderr < 0.2
+                             : values.reader_offset_stderr == 0.2);
+        oxt_fit_free(alone);
+    }
+    oxt_trials_free(one);
     oxt_words_free(own);
     oxt_words_free(found);
     oxt_film_free(film);
