@@ -329,6 +329,15 @@ Test(cross_validation, a_coupon_of_another_colour_is_a_miss_and_named)
     oxt_cross_validation_free(found);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
+    /* of three, two of which would predict the third, a report promises nothing */
+    oxt_trials *few = new_log();
+    for (int i = 0; i < 3; i++)
+        add_thickness(few, 560.0 + 25.0 * i, 60.0, 30.0 + 12.0 * i);
+    OK(oxt_fit_run(&fit, few, default_film(), NULL, &error));
+    OK(oxt_fit_report(fit, OXT_UNIT_FAHRENHEIT, text, sizeof text, NULL, &error));
+    cr_assert(!strstr(text, "predicted from the others"), "%s", text);
+    oxt_fit_free(fit);
+    oxt_trials_free(few);
 }
 
 Test(cross_validation, chances_that_are_too_high_are_said_to_be)

@@ -489,6 +489,34 @@ Test(pool, a_negative_Q_is_never_given)
                   given[shrink], refused[shrink]);
 }
 
+/* Where each steel has a Q of its own, the coupon that contradicts its own steel is named, as a fit of that steel alone
+ * names it, and no coupon of another. */
+Test(pool, the_coupon_that_contradicts_its_steel_is_named)
+{
+    oxt_error error = OXT_ERROR_INIT, of_fit;
+    oxt_trials *trials = log_of(&alder, 1);
+    oxt_pool_options options = OXT_POOL_OPTIONS_INIT;
+    oxt_fit_options alone = OXT_FIT_OPTIONS_INIT;
+    oxt_pool *pool;
+    oxt_fit *fit;
+    for (size_t i = 0; i < 7; i++) {
+        const made_up birch = { "Birch 2", "mirror", 40.0, 60e3, 7, 0.0 };
+        oxt_trial trial = coupon(&birch, i);
+        trial.line = 100 + i;
+        trial.thickness_nm *= i == 5 ? 0.02 : 1.0; /* in the hottest bath */
+        add(trials, &trial);
+    }
+    alone.steel = "Birch 2";
+    options.model = OXT_POOL_SEPARATE;
+    FAILS(oxt_fit_run(&fit, trials, default_film(), &alone, &error), OXT_EIDENT);
+    SAYS("line 105 contradicts the others most");
+    of_fit = error;
+    FAILS(oxt_pool_run(&pool, trials, default_film(), &options, &error), OXT_EIDENT);
+    const char *one = strstr(of_fit.text, "line 105"), *other = strstr(error.text, "line 105");
+    cr_assert(other && strcmp(one, other) == 0, "%s\n%s", of_fit.text, error.text);
+    oxt_trials_free(trials);
+}
+
 /* With n rows each, of variance s^2 in ln k, a rate is pulled to n / (n + s^2/t^2) of its distance from
  * the mean; entirely at t = 0, not at all as t grows. The textbook result of the one-way random model;
  * from memory. */
