@@ -97,6 +97,73 @@ Test(json, warnings_of_a_fit_have_codes)
     oxt_trials_free(log);
 }
 
+/* Lists are whole and in order: the groups of a pool, the rows of a fit, the coupons of advice. */
+Test(json, lists_are_whole)
+{
+    oxt_error error = OXT_ERROR_INIT;
+    static char text[65536];
+    static const char *const steels[] = { "Alder 1", "Birch 2", "Cedar 3" };
+    oxt_trials *log = new_log();
+    oxt_fit_options options = OXT_FIT_OPTIONS_INIT;
+    oxt_pool *pool;
+    oxt_fit *fit;
+    oxt_steel *steel;
+    oxt_advise *advice;
+    for (size_t i = 0; i < 18; i++) {
+        const oxt_growth growth = growth_of(40.0 + 5.0 * (double)(i % 3), 588.7, 80e3);
+        oxt_trial trial = trial_at(560.0 + 4.0 * (double)i, 60.0 + (double)i);
+        strcpy(trial.steel, steels[i % 3]);
+        trial.seen = OXT_SEEN_THICKNESS;
+        OK(oxt_thickness(&growth, trial.bath_K, trial.time_s, &trial.thickness_nm, &error));
+        trial.thickness_nm *= i % 2 ? 1.03 : 0.97;
+        OK(oxt_trials_add(log, &trial, NULL, &error));
+    }
+    OK(oxt_pool_run(&pool, log, default_film(), NULL, &error));
+    OK(oxt_pool_json(pool, text, sizeof text, NULL, &error));
+    json_t *object = parsed(text);
+    const json_t *list = member(object, "groups");
+    cr_assert_eq(json_array_size(list), 3);
+    for (size_t i = 0; i < 3; i++) {
+        oxt_pool_group group = OXT_POOL_GROUP_INIT;
+        const json_t *one = json_array_get(list, i);
+        OK(oxt_pool_get_group(pool, i, &group, &error));
+        cr_assert_str_eq(json_string_value(member(one, "steel")), steels[i]);
+        cr_assert(json_real_value(member(member(one, "growth"), "k_ref_nm2_per_s")) ==
+                  group.growth.k_ref_nm2_per_s);
+    }
+    json_decref(object);
+    options.steel = "Birch 2";
+    OK(oxt_fit_run(&fit, log, default_film(), &options, &error));
+    OK(oxt_fit_json(fit, text, sizeof text, NULL, &error));
+    object = parsed(text);
+    list = member(object, "rows");
+    cr_assert_eq(json_array_size(list), 6);
+    for (size_t i = 0; i < 6; i++) {
+        const json_t *one = json_array_get(list, i);
+        cr_assert_eq(json_integer_value(member(one, "trial")), (json_int_t)(3 * i + 1));
+        cr_assert(json_real_value(member(one, "observed_nm")) == row_of_fit(fit, i).observed_nm);
+    }
+    json_decref(object);
+    OK(oxt_fit_steel(fit, &steel, &error));
+    OK(oxt_advise_run(&advice, steel, default_film(), NULL, &error));
+    OK(oxt_advise_json(advice, text, sizeof text, NULL, &error));
+    object = parsed(text);
+    list = member(object, "coupons");
+    oxt_advised_coupon coupon = OXT_ADVISED_COUPON_INIT;
+    OK(oxt_advise_get(advice, 0, &coupon, &error));
+    cr_assert_eq(json_array_size(list), coupon.count);
+    for (size_t i = 0; i < coupon.count; i++) {
+        OK(oxt_advise_get(advice, i, &coupon, &error));
+        cr_assert(json_real_value(member(json_array_get(list, i), "time_s")) == coupon.time_s);
+    }
+    json_decref(object);
+    oxt_advise_free(advice);
+    oxt_steel_free(steel);
+    oxt_fit_free(fit);
+    oxt_pool_free(pool);
+    oxt_trials_free(log);
+}
+
 /* Contract: the place and the name of the part, unless it is the bath, which is the same for all. */
 Test(json, errors_of_a_set_name_the_part)
 {
