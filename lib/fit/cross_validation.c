@@ -70,7 +70,6 @@ static oxt_status solve(worker *of)
     solution->at[0] = fit->constants;
     if (of->job->options.by_bath || fit->values.used_count <= MANY)
         return oxt_i_fit_solve_as_read(solution, &fit->options, NULL);
-    solution->scatter = fit->values.scatter;
     return oxt_i_fit_converge(solution, solution->scatter * solution->scatter, NULL);
 }
 

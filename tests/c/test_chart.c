@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "support.h"
+#include "page/svg.h"
 
 static double film_at(const oxt_steel_values *steel, double bath_K, double time_s)
 {
@@ -476,6 +477,18 @@ Test(chart, a_sheet_of_little_or_nothing)
     free(svg);
     oxt_steel_free(untried);
     oxt_steel_free(steel);
+}
+
+/* Widths of letters of DejaVu Sans, in 1/2048 of the em and with 1 % of room, from its tables: "i" 569, "M" 1767, and in
+ * bold "M" 2038; one of two bytes counts once, one of East Asia is an em wide. */
+Test(chart, texts_are_as_wide_as_their_letters)
+{
+    const double pt = 2048.0 / 1.01;
+    cr_assert_float_eq(oxt_i_svg_width("i", pt, false), 569.0, 0.5);
+    cr_assert_float_eq(oxt_i_svg_width("iM", pt, false), 569.0 + 1767.0, 0.5);
+    cr_assert_float_eq(oxt_i_svg_width("M", pt, true), 2038.0, 0.5);
+    cr_assert_float_eq(oxt_i_svg_width("\xC3\xBC", pt, false), 0.85 * 2048.0, 0.5);
+    cr_assert_float_eq(oxt_i_svg_width("\xE9\x9D\x92", pt, false), 2048.0, 0.5);
 }
 
 /* XML 1.0, 2.2 and 2.4: what a text must not hold as it is. */

@@ -329,11 +329,18 @@ Test(cross_validation, a_coupon_of_another_colour_is_a_miss_and_named)
     oxt_cross_validation_free(found);
     oxt_fit_free(fit);
     oxt_trials_free(trials);
-    /* of three, two of which would predict the third, a report promises nothing */
+    /* of three, two of which predict the third beside a prior, a report promises nothing */
     oxt_trials *few = new_log();
+    oxt_prior prior = OXT_PRIOR_INIT;
+    oxt_fit_options with_prior = OXT_FIT_OPTIONS_INIT;
     for (int i = 0; i < 3; i++)
         add_thickness(few, 560.0 + 25.0 * i, 60.0, 30.0 + 12.0 * i);
-    OK(oxt_fit_run(&fit, few, default_film(), NULL, &error));
+    OK(oxt_prior_mild_steel(&prior, default_film(), &error));
+    with_prior.prior = &prior;
+    OK(oxt_fit_run(&fit, few, default_film(), &with_prior, &error));
+    oxt_cross_validation *of_three = validated(fit, 0, 0);
+    cr_assert(row_of(of_three, 0).predicted);
+    oxt_cross_validation_free(of_three);
     OK(oxt_fit_report(fit, OXT_UNIT_FAHRENHEIT, text, sizeof text, NULL, &error));
     cr_assert(!strstr(text, "predicted from the others"), "%s", text);
     oxt_fit_free(fit);

@@ -1071,6 +1071,16 @@ Test(dip, a_film_already_there_takes_the_place_of_that_of_the_trials)
               1e-9);
         cr_assert(dip.initial_nm == nm && dip.next_low_s < dip.time_s && dip.chance > 0.5);
     }
+    values.growth.initial_nm =
+        0.0; /* however thin it is, the report tells the film that was there */
+    values.growth.middle_nm = 0.0;
+    values.initial_stderr_nm2 = 0.0;
+    OK(oxt_tint_target_of_thickness(0.8, 0.7, 0.9, &there, &error));
+    char report[6000];
+    const oxt_dip over = predict_with(&values, &blue, 600.0, &options);
+    OK(oxt_dip_report(&over, OXT_UNIT_KELVIN, OXT_CAUTION_BRIEF, report, sizeof report, NULL,
+                      &error));
+    cr_assert(strstr(report, "0.8 nm"), "%s", report);
     OK(oxt_tint_target_of_thickness(13.9, 13.0, 14.5, &there, &error));
     FAILS(oxt_dip_predict(steel, &blue, 600.0, &options, &dip, &error), OXT_EUNREACHABLE);
     cr_assert(strstr(error.text, "13.9 nm") && strstr(error.text, "began with 14.0 nm"));
