@@ -424,7 +424,8 @@ Test(anchor, what_cannot_be_is_refused)
     oxt_trials_free(bright);
 }
 
-/* A hundredth is faster or slower too; a rate eleven times as high is no percentage. */
+/* A hundredth is faster or slower too, what would be written as 0.0 % is neither; a rate eleven times as high is no
+ * percentage. */
 Test(anchor, the_entry_says_which_way)
 {
     static const struct {
@@ -432,6 +433,8 @@ Test(anchor, the_entry_says_which_way)
         const char *words;
     } cases[] = { { 1.01, "film grows 1.0 % faster than by the card;" },
                   { 0.99, "film grows 1.0 % slower than by the card;" },
+                  { 1.0004, "film grows as fast as by the card;" },
+                  { 0.9996, "film grows as fast as by the card;" },
                   { 1.98, "film grows 98.0 % faster than by the card;" },
                   { 2.02, "film grows 2.0 times as fast as by the card;" },
                   { 11.4, "film grows 11 times as fast as by the card;" },
