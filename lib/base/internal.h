@@ -264,8 +264,8 @@ oxt_i_shown oxt_i_show_temperature(double temperature_K, oxt_temperature_unit un
 oxt_i_shown oxt_i_show_difference(double difference_K, oxt_temperature_unit unit);
 /* A factor as a number without exponent: "3.1", from 10 on "11". */
 oxt_i_shown oxt_i_show_factor(double factor);
-/* A ratio to 1: "26.2 % slower", from a factor of two on "3.1 times as slow", "as fast" where it would be "0.0 %".
- * `words`: of more in both forms, and of less. */
+/* A ratio to 1: "26.2 % slower", from a factor of two on "3.1 times as slow", "as fast" where it would be "0.0 %"; below
+ * 1 % with a decimal. `words`: of more in both forms, and of less. */
 oxt_i_shown oxt_i_show_change(double ratio, int decimals, const char *const words[4]);
 double oxt_i_kelvin_to(double temperature_K, oxt_temperature_unit unit);
 double oxt_i_difference_to(double difference_K, oxt_temperature_unit unit);

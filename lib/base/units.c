@@ -486,11 +486,11 @@ oxt_i_shown oxt_i_show_change(double ratio, int decimals, const char *const word
     oxt_i_shown shown;
     bool less = ratio < 1.0;
     double factor = less ? 1.0 / ratio : ratio, per_cent = 100.0 * fabs(ratio - 1.0);
-    if (per_cent < 0.5 * pow(10.0, -decimals))
+    if (per_cent < 0.05)
         oxt_i_snprintf(shown.text, sizeof shown.text, "as %s", words[1]);
     else if (factor <= 2.0)
-        oxt_i_snprintf(shown.text, sizeof shown.text, "%.*f %% %s", decimals, per_cent,
-                       words[less ? 2 : 0]);
+        oxt_i_snprintf(shown.text, sizeof shown.text, "%.*f %% %s", per_cent < 0.95 ? 1 : decimals,
+                       per_cent, words[less ? 2 : 0]);
     else
         oxt_i_snprintf(shown.text, sizeof shown.text, "%s times as %s",
                        oxt_i_show_factor(factor).text, words[less ? 3 : 1]);

@@ -2,6 +2,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/internal.h"
 #include "support.h"
 
 typedef oxt_status (*parser)(const char *, double *, oxt_error *);
@@ -358,6 +359,28 @@ Test(units, lengths_round_trip)
             OK(oxt_format_length(back, (oxt_length_unit)unit, again, 40, NULL, &error));
             cr_assert_str_eq(again, text);
         }
+}
+
+/* A change is never told as none with a direction, and a small one with a digit that counts. */
+Test(units, changes_in_words)
+{
+    static const char *const words[] = { "faster", "fast", "slower", "slow" };
+    static const struct {
+        double ratio;
+        const char *whole, *tenths;
+    } cases[] = { { 1.0, "as fast", "as fast" },
+                  { 1.0004, "as fast", "as fast" },
+                  { 0.9996, "as fast", "as fast" },
+                  { 1.004, "0.4 % faster", "0.4 % faster" },
+                  { 0.992, "0.8 % slower", "0.8 % slower" },
+                  { 0.99, "1 % slower", "1.0 % slower" },
+                  { 1.264, "26 % faster", "26.4 % faster" },
+                  { 3.1, "3.1 times as fast", "3.1 times as fast" },
+                  { 0.09, "11 times as slow", "11 times as slow" } };
+    for (size_t i = 0; i < OXT_I_COUNT(cases); i++) {
+        cr_assert_str_eq(oxt_i_show_change(cases[i].ratio, 0, words).text, cases[i].whole);
+        cr_assert_str_eq(oxt_i_show_change(cases[i].ratio, 1, words).text, cases[i].tenths);
+    }
 }
 
 /* A text that does not fit is cut, but ends in NUL and nothing beyond is touched. */
