@@ -277,18 +277,25 @@ oxt_status oxt_tint_at(const oxt_film *film, double thickness_nm, oxt_tint *tint
                : oxt_tint_band(film, oxt_i_band_at(film->edges, thickness_nm), tint, error);
 }
 
+/* `trade`: the names of the trade that are expected. */
+static oxt_status find_tint(const oxt_film *film, const char *text, const char *trade,
+                            oxt_tint *tint, oxt_error *error)
+{
+    oxt_i_tint_word found;
+    const oxt_words *words = film->words;
+    if (!oxt_i_tint_read(text, words, &found))
+        return oxt_i_no_tint(text, words, trade, error);
+    if (found.band < 0)
+        return give_range(film, oxt_i_words_find(words, text), tint, error);
+    return give_band(film, found.band, found.other, tint, error);
+}
+
 oxt_status oxt_tint_find(const oxt_film *film, const char *text, oxt_tint *tint, oxt_error *error)
 {
     OXT_I_HOLD_TRAPS;
     if (!film || !text || !tint)
         return oxt_i_null(error, !film ? "film" : !text ? "text" : "tint");
-    oxt_i_tint_word found;
-    const oxt_words *words = film->words;
-    if (!oxt_i_tint_read(text, words, &found))
-        return oxt_i_no_tint(text, words, OXT_I_TINT_NAMES, error);
-    if (found.band < 0)
-        return give_range(film, oxt_i_words_find(words, text), tint, error);
-    return give_band(film, found.band, found.other, tint, error);
+    return find_tint(film, text, OXT_I_TINT_NAMES, tint, error);
 }
 
 /* ---- targets ---- */
@@ -313,10 +320,7 @@ static oxt_status target_of_name(const oxt_film *film, const char *text, oxt_tar
                                  oxt_error *error)
 {
     oxt_tint tint = OXT_TINT_INIT, other = OXT_TINT_INIT;
-    oxt_i_tint_word found;
-    if (!oxt_i_tint_read(text, film->words, &found))
-        return oxt_i_no_tint(text, film->words, OXT_I_TARGET_NAMES, error);
-    oxt_status status = oxt_tint_find(film, text, &tint, error);
+    oxt_status status = find_tint(film, text, OXT_I_TARGET_NAMES, &tint, error);
     if (status)
         return status;
     if (!(tint.low_nm > 0.0))

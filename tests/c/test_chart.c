@@ -294,6 +294,14 @@ Test(chart, a_map_has_equivalent_times)
 
 /* ---- the sheet ---- */
 
+enum { MOST_DIPS = OXT_SHEET_BATHS * OXT_SHEET_TARGETS };
+
+static void start_dips(oxt_dip dips[MOST_DIPS])
+{
+    for (size_t i = 0; i < MOST_DIPS; i++)
+        dips[i] = (oxt_dip)OXT_DIP_INIT;
+}
+
 Test(chart, a_sheet_has_its_dips)
 {
     oxt_error error = OXT_ERROR_INIT;
@@ -303,9 +311,8 @@ Test(chart, a_sheet_has_its_dips)
     oxt_steel *steel = steel_of(&values);
     oxt_sheet sheet = OXT_SHEET_INIT;
     oxt_sheet_options options = OXT_SHEET_OPTIONS_INIT;
-    oxt_dip dips[OXT_SHEET_BATHS * OXT_SHEET_TARGETS], one = OXT_DIP_INIT;
-    for (size_t i = 0; i < sizeof dips / sizeof dips[0]; i++)
-        dips[i] = (oxt_dip)OXT_DIP_INIT;
+    oxt_dip dips[MOST_DIPS], one = OXT_DIP_INIT;
+    start_dips(dips);
     OK(oxt_chart_sheet(steel, default_film(), NULL, 40, dips, &sheet, &error));
     cr_assert(sheet.bath_count == 3 && sheet.target_count == 6);
     const double round_F[] = { 540.0, 600.0, 650.0 };
@@ -354,10 +361,9 @@ Test(chart, a_sheet_leaves_a_cell_empty_that_has_no_time)
     oxt_sheet sheet = OXT_SHEET_INIT;
     oxt_target blue = target_of("blue"), silver = target_of("silver"), over = target_of("70 nm");
     double baths_K[] = { 620.0, 670.0 };
-    oxt_dip dips[4], one = OXT_DIP_INIT;
+    oxt_dip dips[MOST_DIPS], one = OXT_DIP_INIT;
     static char svg[200000];
-    for (size_t i = 0; i < 4; i++)
-        dips[i] = (oxt_dip)OXT_DIP_INIT;
+    start_dips(dips);
     coupon.size_m = 0.002;
     part.size_m = 0.006;
     told.coupon = &coupon;
@@ -441,10 +447,9 @@ Test(chart, a_sheet_of_little_or_nothing)
     bath.salt = OXT_SALT_TERNARY;
     told.salt_bath = &bath;
     options.dip = &told;
-    oxt_dip dips[OXT_SHEET_TARGETS];
-    for (size_t i = 0; i < OXT_SHEET_TARGETS; i++)
-        dips[i] = (oxt_dip)OXT_DIP_INIT;
-    OK(oxt_chart_sheet(steel, default_film(), &options, OXT_SHEET_TARGETS, dips, &sheet, &error));
+    oxt_dip dips[MOST_DIPS];
+    start_dips(dips);
+    OK(oxt_chart_sheet(steel, default_film(), &options, MOST_DIPS, dips, &sheet, &error));
     cr_assert(sheet.bath_count == 1 && sheet.target_count == 6);
     NEAR(1.8 * dips[0].bath_K - 459.67, 600.0, 1e-9);
     oxt_salt_values salt = OXT_SALT_VALUES_INIT;
@@ -457,11 +462,8 @@ Test(chart, a_sheet_of_little_or_nothing)
         values.bath_low_K = narrow ? 580.0 : 500.0;
         values.bath_high_K = narrow ? 605.0 : 700.0;
         oxt_steel *none = steel_of(&values);
-        oxt_dip all[OXT_SHEET_BATHS * OXT_SHEET_TARGETS];
-        for (size_t i = 0; i < OXT_SHEET_BATHS * OXT_SHEET_TARGETS; i++)
-            all[i] = (oxt_dip)OXT_DIP_INIT;
-        OK(oxt_chart_sheet(none, default_film(), NULL, 40, all, &sheet, &error));
-        const oxt_dip *first = &all[0], *last = &all[sheet.bath_count - 1];
+        OK(oxt_chart_sheet(none, default_film(), NULL, MOST_DIPS, dips, &sheet, &error));
+        const oxt_dip *first = &dips[0], *last = &dips[sheet.bath_count - 1];
         double low_K = narrow ? 580.0 : values.growth.T_ref_K - 30.0;
         double high_K = narrow ? 605.0 : values.growth.T_ref_K + 30.0;
         cr_assert(first->bath_K >= low_K && first->bath_K < low_K + 10.0 / 1.8, "%g",

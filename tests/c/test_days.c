@@ -94,10 +94,9 @@ Test(days, constants_are_those_of_generalised_least_squares)
                 A[2] += w * u * t;
                 right[0] += w * z;
                 right[1] -= w * u * z;
-                double off = z - log(v.growth.k_ref_nm2_per_s) + q * t;
-                minus_twice += 0.25 * w * off *
-                               (2.0 * log(a.thickness_nm) - log(a.time_s) -
-                                log(v.growth.k_ref_nm2_per_s) + q * u);
+                double y = 2.0 * log(a.thickness_nm) - log(a.time_s),
+                       ln_k = log(v.growth.k_ref_nm2_per_s);
+                minus_twice += 0.25 * w * (y - ln_k + q * u) * (z - ln_k + q * t);
             }
     double det = A[0] * A[2] - A[1] * A[1];
     CLOSE(log(v.growth.k_ref_nm2_per_s), (A[2] * right[0] - A[1] * right[1]) / det, 1e-9);

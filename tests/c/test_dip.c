@@ -1071,8 +1071,8 @@ Test(dip, a_film_already_there_takes_the_place_of_that_of_the_trials)
               1e-9);
         cr_assert(dip.initial_nm == nm && dip.next_low_s < dip.time_s && dip.chance > 0.5);
     }
-    values.growth.initial_nm =
-        0.0; /* however thin it is, the report tells the film that was there */
+    /* however thin it is, the report tells the film that was there */
+    values.growth.initial_nm = 0.0;
     values.growth.middle_nm = 0.0;
     values.initial_stderr_nm2 = 0.0;
     OK(oxt_tint_target_of_thickness(0.8, 0.7, 0.9, &there, &error));
@@ -1139,9 +1139,9 @@ Test(dip, the_caution_about_the_law_is_for_films_that_it_moves)
         *(is_moved ? &moved : &alike) += 1;
     }
     cr_assert(moved > 50 && alike > 50, "%d %d", moved, alike);
+    /* where no middle is stated, the geometric one of the ends */
     oxt_dip stated = predict_with(&values, &blue, 600.0, NULL);
-    values.thickness_low_nm = values.middle_nm /
-                              2.0; /* where no middle is stated, the geometric one of the ends */
+    values.thickness_low_nm = values.middle_nm / 2.0;
     values.thickness_high_nm = values.middle_nm * 2.0;
     values.middle_nm = 0.0;
     CLOSE(predict_with(&values, &blue, 600.0, NULL).law_time_s, stated.law_time_s, 1e-12);

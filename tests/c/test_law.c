@@ -757,7 +757,6 @@ Test(law, errors_with_a_film_before_are_those_of_three_parameters)
 }
 
 /* ---- reports ---- */
-/* ---- reports ---- */
 
 static void report_says(const oxt_fit *fit, const char *words)
 {
@@ -803,8 +802,8 @@ Test(law, the_report_gives_shape_and_film_before_with_limits)
             oxt_fit_free(fit);
             oxt_trials_free(log);
         }
-    for (int i = 0; i < 2;
-         i++) { /* a film that the trials show, and one whose limit is none at all */
+    /* a film that the trials show, and one whose limit is none at all */
+    for (int i = 0; i < 2; i++) {
         const double initial_nm = i ? 4.0 : 14.0;
         const oxt_growth truth = with_initial(OXT_LAW_PARABOLIC, 0.0, initial_nm);
         oxt_trials *log = log_by(&truth, 0.01);

@@ -942,8 +942,6 @@ Test(track, cautions_of_the_bath)
     oxt_track_free(tracker);
 }
 
-/* While the part is still dry the bath that is meant is what there is to mind: by the salt's own temperature, that of the
- * thermometer less its error. Without a bath nothing is known of it. */
 /* A part of any shape may be uneven, for a tracker as for a dip. */
 Test(track, caution_of_any_shape)
 {
@@ -954,6 +952,8 @@ Test(track, caution_of_any_shape)
     }
 }
 
+/* While the part is still dry the bath that is meant is what there is to mind: by the salt's own temperature, that of the
+ * thermometer less its error. Without a bath nothing is known of it. */
 Test(track, cautions_before_the_dip)
 {
     oxt_error error = OXT_ERROR_INIT;

@@ -295,7 +295,6 @@ Test(track_chance, a_loose_fit_is_loose_in_both)
 }
 
 /* ---- snapshots ---- */
-/* ---- snapshots ---- */
 
 static oxt_track *thick_part(double size_m, oxt_flow flow)
 {
